@@ -39,7 +39,7 @@ TODAY = os.environ.get("FREEFOOT_TODAY", "")
 
 SECRET_KEY = os.environ.get("FREEFOOT_SECRET_KEY", "")
 if not SECRET_KEY:
-    if not (DEMO or TESTING or len(sys.argv) > 1 and sys.argv[1] == "demo"):
+    if not (DEMO or TESTING or (len(sys.argv) > 1 and sys.argv[1] == "demo")):
         raise ImproperlyConfigured(
             "FREEFOOT_SECRET_KEY is not set. Give it a long random text; README says how to make one."
         )
@@ -125,7 +125,7 @@ else:
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "school.Person"
 LOGIN_URL = "school:sign-in"
-LOGIN_REDIRECT_URL = "school:home"
+LOGIN_REDIRECT_URL = "lessons:home"
 LOGOUT_REDIRECT_URL = "school:sign-in"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 AUTH_PASSWORD_VALIDATORS = [
@@ -154,8 +154,10 @@ TIME_ZONE = "UTC"
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / ".static"
 # Without DEBUG the files are served with hashed names; demo and deployment collect them first.
-_STATIC = "django.contrib.staticfiles.storage.StaticFilesStorage" if TESTING or DEBUG else (
-    "whitenoise.storage.CompressedManifestStaticFilesStorage"
+_STATIC = (
+    "django.contrib.staticfiles.storage.StaticFilesStorage"
+    if TESTING or DEBUG
+    else ("whitenoise.storage.CompressedManifestStaticFilesStorage")
 )
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -1,0 +1,37 @@
+from curriculum.models.charts import ChartStep, FloorRole, Foot, StepChart
+from curriculum.models.dances import Dance, FloorUse, Hold, HoldChange, Level, Rhythm, RhythmCount
+from curriculum.models.figures import (
+    Caution,
+    Fault,
+    Figure,
+    FigureKind,
+    FigureName,
+    Prerequisite,
+    name_key,
+)
+from curriculum.models.passages import Passage
+from curriculum.models.routines import Routine, RoutineItem
+
+__all__ = [
+    "Caution",
+    "ChartStep",
+    "Dance",
+    "Fault",
+    "Figure",
+    "FigureKind",
+    "FigureName",
+    "FloorRole",
+    "FloorUse",
+    "Foot",
+    "Hold",
+    "HoldChange",
+    "Level",
+    "Passage",
+    "Prerequisite",
+    "Rhythm",
+    "RhythmCount",
+    "Routine",
+    "RoutineItem",
+    "StepChart",
+    "name_key",
+]

@@ -1,0 +1,63 @@
+from lessons.models.courses import (
+    Course,
+    CourseGroup,
+    CourseInstructor,
+    CourseKind,
+    CourseLevel,
+    Enrolment,
+    Meeting,
+    Milestone,
+    TaughtBefore,
+)
+from lessons.models.plans import (
+    PlanBar,
+    PlanFigure,
+    PlanIntroduction,
+    PlanReview,
+    PlanSet,
+    PlanStatus,
+    TermPlan,
+)
+from lessons.models.records import Attendance, LessonRecord, Outcome, RecordedFigure, Wellness
+from lessons.models.runs import PlanRun, RunStatus, WorkerSign
+from lessons.models.sessions import LessonInstructor, LessonKind, LessonSession
+from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
+from lessons.models.students import Mark, OwnMark, SignOff, Standing, TaughtElsewhere
+
+__all__ = [
+    "Attendance",
+    "Course",
+    "CourseGroup",
+    "CourseInstructor",
+    "CourseKind",
+    "CourseLevel",
+    "Enrolment",
+    "LessonInstructor",
+    "LessonKind",
+    "LessonRecord",
+    "LessonSession",
+    "LessonShape",
+    "Mark",
+    "Meeting",
+    "Milestone",
+    "Outcome",
+    "OwnMark",
+    "PlanBar",
+    "PlanFigure",
+    "PlanIntroduction",
+    "PlanReview",
+    "PlanRun",
+    "PlanSet",
+    "PlanStatus",
+    "RecordedFigure",
+    "RunStatus",
+    "SegmentKind",
+    "ShapeSegment",
+    "SignOff",
+    "Standing",
+    "TaughtBefore",
+    "TaughtElsewhere",
+    "TermPlan",
+    "Wellness",
+    "WorkerSign",
+]

@@ -1,0 +1,81 @@
+"""What stands against a student's name, per role on the floor: many lead one level and follow another."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from curriculum.models import Figure, FloorRole, Level
+from school.models import Person
+
+
+class Standing(models.Model):
+    """The level a person is on, in one role."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="standings")
+    level = models.ForeignKey(Level, on_delete=models.CASCADE)
+    role = models.CharField(max_length=1, choices=FloorRole)
+
+    class Meta:
+        ordering = ["person", "level"]
+        constraints = [models.UniqueConstraint(fields=["person", "level", "role"], name="standing_once")]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} on {self.level_id} as {self.role}"
+
+
+class TaughtElsewhere(models.Model):
+    """Ticked on the person: they learnt it in another class."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="taught_elsewhere")
+    figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
+    role = models.CharField(max_length=1, choices=FloorRole)
+
+    class Meta:
+        ordering = ["person", "figure"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "figure", "role"], name="taught_elsewhere_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} knows {self.figure_id}"
+
+
+class SignOff(models.Model):
+    """An instructor's word that a person leads or follows a figure; dated and named."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="sign_offs")
+    figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
+    role = models.CharField(max_length=1, choices=FloorRole)
+    day = models.DateField()
+    signed_by = models.ForeignKey(
+        Person, on_delete=models.SET_NULL, null=True, related_name="sign_offs_given"
+    )
+
+    class Meta:
+        ordering = ["person", "figure"]
+        constraints = [models.UniqueConstraint(fields=["person", "figure", "role"], name="sign_off_once")]
+
+    def __str__(self) -> str:
+        return f"{self.figure_id} signed off for {self.person_id}"
+
+
+class Mark(models.TextChoices):
+    NOT_YET = "not_yet", "not yet"
+    THINKING = "thinking", "if I think"
+    EASY = "easy", "without thinking"
+
+
+class OwnMark(models.Model):
+    """A student's own mark on a figure; nobody else reads it."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="own_marks")
+    figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
+    role = models.CharField(max_length=1, choices=FloorRole)
+    mark = models.CharField(max_length=8, choices=Mark)
+
+    class Meta:
+        ordering = ["person", "figure"]
+        constraints = [models.UniqueConstraint(fields=["person", "figure", "role"], name="own_mark_once")]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} on {self.figure_id}: {self.mark}"

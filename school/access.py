@@ -1,0 +1,66 @@
+"""The one door: who may read and who may write behind every address.
+
+`ACCESS` is the whole table. An address is opened with `page(...)` in a urls.py; one that stands in no
+row fails when the URLs are imported. Anonymous people are sent to sign in; a signed-in person without
+a role that may read gets 404, as if nothing were there; one who may read but not write gets 403.
+
+Rows say what a role may do at all. Which objects of a kind a person may reach is said by the getters in
+each app's own access.py (`get_course_for(user, pk)`), which raise Http404 or PermissionDenied.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import ImproperlyConfigured, PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponseBase
+from django.urls import URLPattern, path
+
+from school.access_table import ACCESS, ANYBODY, READ, Rule
+
+View = Callable[..., HttpResponseBase]
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+@dataclass(frozen=True)
+class Door:
+    """What a view was opened with, kept on the view for the test that walks every address."""
+
+    name: str
+    rule: Rule
+
+
+def check_door(request: HttpRequest, rule: Rule) -> HttpResponseBase | None:
+    """None where the request may pass; a redirect to sign-in; raises Http404 or PermissionDenied."""
+    if rule.readers is ANYBODY:
+        return None
+    if not request.user.is_authenticated:
+        return redirect_to_login(request.get_full_path())
+    roles = request.user.roles
+    if not roles & (rule.readers | rule.writers):
+        raise Http404("no such page")
+    writes = rule.is_form or request.method not in SAFE_METHODS
+    if writes and not roles & rule.writers:
+        raise PermissionDenied("You may read this, but not change it.")
+    return None
+
+
+def page(route: str, view: View, *, app: str, name: str) -> URLPattern:
+    """Open `route` for whom ACCESS lets in. Raises ImproperlyConfigured for a name without a row."""
+    try:
+        rule = ACCESS[f"{app}:{name}"]
+    except KeyError:
+        raise ImproperlyConfigured(f"{app}:{name} stands in no row of school/access_table.py") from None
+
+    @functools.wraps(view)
+    def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponseBase:
+        return check_door(request, rule) or view(request, *args, **kwargs)
+
+    guarded.door = Door(f"{app}:{name}", rule)  # type: ignore[attr-defined]
+    return path(route, guarded, name=name)
+
+
+__all__ = ["ACCESS", "READ", "Door", "Rule", "check_door", "page"]

@@ -1,0 +1,92 @@
+"""Who may do what: one row an address. Director all; instructor reads all and writes the record and notes
+of own lessons; student reads own courses' levels; nobody else reads anything."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from school.models.people import Role
+
+DIRECTOR = frozenset({Role.DIRECTOR.value})
+STAFF = frozenset({Role.DIRECTOR.value, Role.INSTRUCTOR.value})
+EVERYONE = frozenset(Role.values)
+NOBODY: frozenset[str] = frozenset()
+# Also for those not signed in. A marker, compared by identity.
+ANYBODY: frozenset[str] = frozenset({"anybody"})
+
+
+@dataclass(frozen=True)
+class Rule:
+    """`readers` may GET; `writers` may also POST. A form's GET asks for a writer too."""
+
+    readers: frozenset[str]
+    writers: frozenset[str] = NOBODY
+    is_form: bool = False
+    # Said of the objects behind the address, for the reader of the table; the getters enforce it.
+    objects: str = ""
+
+
+OPEN = Rule(ANYBODY, ANYBODY)
+SIGNED_IN = Rule(EVERYONE, EVERYONE)
+READ = Rule(EVERYONE)
+STAFF_READ = Rule(STAFF)
+DIRECTOR_FORM = Rule(STAFF, DIRECTOR, is_form=True)
+STAFF_READ_DIRECTOR_WRITE = Rule(STAFF, DIRECTOR)
+OWN_LESSON = Rule(STAFF, STAFF, is_form=True, objects="the director any lesson; an instructor their own")
+OWN_COURSES = Rule(EVERYONE, objects="a student only levels of courses they are in")
+
+ACCESS: dict[str, Rule] = {
+    # school: signing in, people, terms
+    "school:sign-in": OPEN,
+    "school:sign-out": SIGNED_IN,
+    "school:health": OPEN,
+    "lessons:home": READ,
+    "school:password": SIGNED_IN,
+    "school:people": STAFF_READ,
+    "school:person": STAFF_READ,
+    "school:person-new": DIRECTOR_FORM,
+    "school:person-roles": DIRECTOR_FORM,
+    "school:person-one-time-password": DIRECTOR_FORM,
+    "school:set-up": DIRECTOR_FORM,
+    # curriculum
+    "curriculum:dances": STAFF_READ,
+    "curriculum:dance": OWN_COURSES,
+    "curriculum:dance-new": DIRECTOR_FORM,
+    "curriculum:level-new": DIRECTOR_FORM,
+    "curriculum:figure": OWN_COURSES,
+    "curriculum:figure-new": DIRECTOR_FORM,
+    "curriculum:figure-edit": DIRECTOR_FORM,
+    "curriculum:prerequisite-add": DIRECTOR_FORM,
+    "curriculum:prerequisite-remove": DIRECTOR_FORM,
+    "curriculum:routine": OWN_COURSES,
+    "curriculum:spreadsheet-in": DIRECTOR_FORM,
+    "curriculum:spreadsheet-confirm": DIRECTOR_FORM,
+    "curriculum:spreadsheet-out": STAFF_READ,
+    # lessons: terms and courses
+    "lessons:term": STAFF_READ,
+    "lessons:term-new": DIRECTOR_FORM,
+    "lessons:closure-new": DIRECTOR_FORM,
+    "lessons:course": STAFF_READ,
+    "lessons:course-new": DIRECTOR_FORM,
+    "lessons:course-edit": DIRECTOR_FORM,
+    "lessons:enrol": DIRECTOR_FORM,
+    "lessons:enrolment-end": DIRECTOR_FORM,
+    # lessons: plans
+    "lessons:plan": STAFF_READ,
+    "lessons:plan-new": DIRECTOR_FORM,
+    "lessons:plan-figure": DIRECTOR_FORM,
+    "lessons:plan-figures": DIRECTOR_FORM,
+    "lessons:plan-publish": DIRECTOR_FORM,
+    "lessons:plan-run-start": DIRECTOR_FORM,
+    "lessons:plan-run": STAFF_READ,
+    "lessons:plan-run-stop": DIRECTOR_FORM,
+    "lessons:plan-run-answer": DIRECTOR_FORM,
+    # lessons: one lesson
+    "lessons:lesson": STAFF_READ,
+    "lessons:lesson-cancel": DIRECTOR_FORM,
+    "lessons:lesson-move": DIRECTOR_FORM,
+    "lessons:lesson-give": DIRECTOR_FORM,
+    "lessons:record": OWN_LESSON,
+    # lessons: students
+    "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
+}

@@ -1,0 +1,110 @@
+"""People and their roles. One database is one school, so a role needs no school beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.auth.validators import UnicodeUsernameValidator
+from django.db import models
+from django.db.models.functions import Lower
+
+
+class Role(models.TextChoices):
+    """What a person does at the school. A person has a set of these: directors teach, instructors learn."""
+
+    DIRECTOR = "director", "director"
+    INSTRUCTOR = "instructor", "instructor"
+    STUDENT = "student", "student"
+
+
+class PersonQuerySet(models.QuerySet["Person"]):
+    def with_role(self, *roles: Role | str) -> PersonQuerySet:
+        """People who hold at least one of `roles`."""
+        return self.filter(personrole__role__in=roles).distinct()
+
+    def instructors(self) -> PersonQuerySet:
+        return self.with_role(Role.INSTRUCTOR).filter(is_active=True)
+
+
+class PersonManager(BaseUserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
+    def create_person(
+        self, *, username: str, name: str, password: str | None, roles: Iterable[Role | str], **fields: Any
+    ) -> Person:
+        """Make a person with a set of roles; without a password they cannot sign in."""
+        person = self.model(username=self.model.normalize_username(username), name=name, **fields)
+        person.set_password(password)
+        person.save()
+        PersonRole.objects.bulk_create(PersonRole(person=person, role=role) for role in dict.fromkeys(roles))
+        return person
+
+
+class Person(AbstractBaseUser):
+    """Somebody the school knows. Signs in by username; e-mail is optional and shared by guardians."""
+
+    username = models.CharField(
+        max_length=150,
+        unique=True,
+        validators=[UnicodeUsernameValidator()],
+        error_messages={"unique": "Somebody already signs in with this name."},
+    )
+    name = models.CharField(max_length=120)
+    email = models.EmailField(blank=True)
+    is_minor = models.BooleanField("under 18", default=False)
+    guardian_name = models.CharField(max_length=120, blank=True)
+    is_active = models.BooleanField(default=True)
+    password_is_one_time = models.BooleanField(default=False)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = PersonManager()
+
+    USERNAME_FIELD = "username"
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(Lower("username"), name="person_username_once_whatever_its_case"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def first_name(self) -> str:
+        """The name used on anything handed on: first names only."""
+        return self.name.split()[0] if self.name else self.username
+
+    @property
+    def roles(self) -> frozenset[str]:
+        """The person's roles. Costs one query the first time, none after."""
+        if "_roles" not in self.__dict__:
+            self.__dict__["_roles"] = frozenset(row.role for row in self.personrole_set.all())
+        return self.__dict__["_roles"]
+
+    @property
+    def is_director(self) -> bool:
+        return Role.DIRECTOR in self.roles
+
+    @property
+    def is_instructor(self) -> bool:
+        return Role.INSTRUCTOR in self.roles
+
+    @property
+    def is_student(self) -> bool:
+        return Role.STUDENT in self.roles
+
+
+class PersonRole(models.Model):
+    person = models.ForeignKey(Person, on_delete=models.CASCADE)
+    role = models.CharField(max_length=12, choices=Role)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["person", "role"], name="person_has_a_role_once"),
+            models.CheckConstraint(condition=models.Q(role__in=Role.values), name="person_role_is_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person_id}: {self.role}"

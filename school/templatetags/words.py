@@ -1,0 +1,40 @@
+"""How numbers, dates and lengths are said on a page."""
+
+from __future__ import annotations
+
+import datetime as dt
+from fractions import Fraction
+
+from django import template
+from django.utils import formats
+
+register = template.Library()
+
+
+@register.filter
+def beats(value: Fraction | int | None) -> str:
+    """A length in beats: 6, 4 1/2."""
+    if value is None:
+        return ""
+    whole, rest = divmod(Fraction(value), 1)
+    if not rest:
+        return str(whole)
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+@register.filter
+def day(value: dt.date | None) -> str:
+    """Wed 4 Mar."""
+    return formats.date_format(value, "D j M") if value else ""
+
+
+@register.filter
+def clock(value: dt.time | None) -> str:
+    """19:30, the local wall clock."""
+    return value.strftime("%H:%M") if value else ""
+
+
+@register.filter
+def get(mapping: dict, key: object) -> object:
+    """A mapping's value, for keys a template cannot spell."""
+    return mapping.get(key) if mapping else None

@@ -1,0 +1,21 @@
+"""Pages for when something is not there, not allowed, or broken."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    said = str(exception) if exception and str(exception) else "You may read this, but not change it."
+    return render(request, "school/refused.html", {"title": "Not yours to change", "said": said}, status=403)
+
+
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    said = "There is nothing at this address, or it is not yours to see."
+    return render(request, "school/refused.html", {"title": "Nothing here", "said": said}, status=404)
+
+
+def broken(request: HttpRequest) -> HttpResponse:
+    # Rendered without the request: its context might be what broke.
+    return render(None, "school/broken.html", status=500)
