@@ -62,7 +62,8 @@ class Words:
         leaves = f"{first} leaves you" if first else "you stand"
         starts = f"{second} starts" if second else "what follows starts"
         left, wanted = self._stance(before, differ, " free"), self._stance(entry, differ, "")
-        return f"{leaves} {left}, {starts} {wanted}"
+        pause = "," if len(differ) == 1 else ";"
+        return f"{leaves} {left}{pause} {starts} {wanted}"
 
     def _stance(self, stance: Stance, parts: Collection[str], free: str) -> str:
         said = []
@@ -73,7 +74,7 @@ class Words:
         if "place" in parts and stance.place is not None:
             on_the_slot = f"with the follower at end {stance.place} of the slot"
             said.append(on_the_slot if self.slot else f"facing {DIRECTIONS[stance.place]}")
-        return " and ".join(said)
+        return ", ".join(said)
 
 
 PLAIN_WORDS: Final = Words()
