@@ -9,11 +9,10 @@ time cannot lead to a better row than the first time.
 import heapq
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from curriculum.rules.joins import joins
-from curriculum.rules.stance import Floor, Passage, Stance, stance_after
+from curriculum.rules.stance import UNKNOWN, Floor, Passage, Stance, stance_after
 
 _Row = tuple[int | Fraction, int, tuple[str, ...], tuple[int, ...]]
 """What rows are compared by: beats, number of figures, their keys, their places among the passages."""
@@ -72,15 +71,24 @@ def find_links(
     return tuple(tuple(known[place] for place in row) for row in search.rows(from_stance, give))
 
 
-@dataclass(frozen=True, slots=True)
 class _Search:
     """One search: the passages that may be used, the floor, where to, and how much is wanted."""
 
-    known: Sequence[Passage]
-    floor: Floor
-    goal: Stance
-    max_figures: int
-    count: int
+    def __init__(
+        self, known: Sequence[Passage], floor: Floor, goal: Stance, max_figures: int, count: int
+    ) -> None:
+        self.known = known
+        self.floor = floor
+        self.goal = goal
+        self.max_figures = max_figures
+        self.count = count
+        self.all = range(len(known))
+        # A figure that misses the goal wherever it is danced need not be tried as the last one allowed.
+        self.ending = [
+            place
+            for place in self.all
+            if self._reaches(stance_after(UNKNOWN, known[place]), known[place].give)
+        ]
 
     def rows(self, start: Stance, give: int) -> Iterator[tuple[int, ...]]:
         """Rows from start to goal as places in `known`, best first, at most `count`.
@@ -90,38 +98,31 @@ class _Search:
         """
         waiting: list[tuple[_Row, Stance, int]] = [((0, 0, (), ()), start, give)]
         left: Counter[tuple[Stance, int, int]] = Counter()
-        followers: dict[tuple[Stance, int], tuple[int, ...]] = {}
         found = 0
-        while waiting and found < self.count:
+        while self.ending and waiting and found < self.count:
             row, stance, given = heapq.heappop(waiting)
             figures, places = row[1], row[3]
-            if places and joins(stance, self.goal, floor=self.floor, give=given):
+            if places and self._reaches(stance, given):
                 yield places
                 found += 1
-            if figures == self.max_figures or left[stance, given, figures] == self.count:
-                continue
-            left[stance, given, figures] += 1
-            if (stance, given) not in followers:
-                followers[stance, given] = self._followers(stance, given)
-            for place in followers[stance, given]:
-                longer = self._longer(row, stance, place)
-                if longer is not None:
+            state = (stance, given, figures)
+            if figures < self.max_figures and left[state] < self.count:
+                left[state] += 1
+                for longer in self._longer(row, stance, given):
                     heapq.heappush(waiting, longer)
 
-    def _followers(self, stance: Stance, give: int) -> tuple[int, ...]:
-        return tuple(
-            place
-            for place, passage in enumerate(self.known)
-            if joins(stance, passage.entry, floor=self.floor, give=give)
-        )
-
-    def _longer(self, row: _Row, stance: Stance, place: int) -> tuple[_Row, Stance, int] | None:
-        """The row with one passage more; None if it is the last one allowed and misses the goal."""
+    def _longer(self, row: _Row, stance: Stance, give: int) -> Iterator[tuple[_Row, Stance, int]]:
+        """The rows with one passage more; of those that may not grow any further, those that end right."""
         beats, figures, keys, places = row
-        passage = self.known[place]
-        after = stance_after(stance, passage)
         last = figures + 1 == self.max_figures
-        if last and not joins(after, self.goal, floor=self.floor, give=passage.give):
-            return None
-        longer = (beats + passage.beats, figures + 1, (*keys, passage.figure), (*places, place))
-        return longer, after, passage.give
+        for place in self.ending if last else self.all:
+            passage = self.known[place]
+            if not joins(stance, passage.entry, floor=self.floor, give=give):
+                continue
+            after = stance_after(stance, passage)
+            if not last or self._reaches(after, passage.give):
+                longer = (beats + passage.beats, figures + 1, (*keys, passage.figure), (*places, place))
+                yield longer, after, passage.give
+
+    def _reaches(self, stance: Stance, give: int) -> bool:
+        return joins(stance, self.goal, floor=self.floor, give=give)
