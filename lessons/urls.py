@@ -1,4 +1,8 @@
-from django.urls import URLPattern
+from lessons.views.health import health
+from school.access import page
 
 app_name = "lessons"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    # whether the house stands
+    page("health/", health, app=app_name, name="health"),
+]

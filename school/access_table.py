@@ -38,16 +38,19 @@ OWN_COURSES = Rule(EVERYONE, objects="a student only levels of courses they are 
 ACCESS: dict[str, Rule] = {
     # school: signing in, people, terms
     "school:sign-in": OPEN,
-    "school:sign-out": SIGNED_IN,
-    "school:health": OPEN,
+    "school:sign-out": OPEN,
+    "lessons:health": OPEN,
     "lessons:home": READ,
     "school:password": SIGNED_IN,
     "school:people": STAFF_READ,
     "school:person": STAFF_READ,
     "school:person-new": DIRECTOR_FORM,
+    "school:person-edit": DIRECTOR_FORM,
     "school:person-roles": DIRECTOR_FORM,
     "school:person-one-time-password": DIRECTOR_FORM,
     "school:set-up": DIRECTOR_FORM,
+    "school:room-new": DIRECTOR_FORM,
+    "school:room": DIRECTOR_FORM,
     # curriculum
     "curriculum:dances": STAFF_READ,
     "curriculum:dance": OWN_COURSES,

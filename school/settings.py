@@ -2,7 +2,7 @@
 
 | variable              | meaning                                                                    |
 | --------------------- | -------------------------------------------------------------------------- |
-| FREEFOOT_SECRET_KEY   | required, except in the demo and in tests                                  |
+| FREEFOOT_SECRET_KEY   | required to serve pages, except in the demo and in tests                   |
 | FREEFOOT_DEBUG        | 1 shows tracebacks; off unless asked for                                   |
 | FREEFOOT_HOSTS        | names the site is reached under, separated by commas                       |
 | FREEFOOT_ORIGINS      | full origins behind a proxy, e.g. https://plan.example.org                 |
@@ -14,6 +14,7 @@
 """
 
 import os
+import secrets
 import sys
 from pathlib import Path
 
@@ -39,11 +40,15 @@ TODAY = os.environ.get("FREEFOOT_TODAY", "")
 
 SECRET_KEY = os.environ.get("FREEFOOT_SECRET_KEY", "")
 if not SECRET_KEY:
-    if not (DEMO or TESTING or (len(sys.argv) > 1 and sys.argv[1] == "demo")):
+    if DEMO or TESTING:
+        SECRET_KEY = "only-for-the-demo-and-for-tests-" + "0" * 32
+    elif Path(sys.argv[0]).name == "manage.py":
+        # Commands sign nothing that outlives them; a key of the moment does. Serving pages needs a real one.
+        SECRET_KEY = secrets.token_urlsafe(50)
+    else:
         raise ImproperlyConfigured(
             "FREEFOOT_SECRET_KEY is not set. Give it a long random text; README says how to make one."
         )
-    SECRET_KEY = "only-for-the-demo-and-for-tests-" + "0" * 32
 
 ALLOWED_HOSTS = _listed("FREEFOOT_HOSTS") or ["localhost", "127.0.0.1", "[::1]"]
 CSRF_TRUSTED_ORIGINS = _listed("FREEFOOT_ORIGINS")
@@ -83,6 +88,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "school.middleware.SchoolTimeMiddleware",
+    "school.middleware.OneTimePasswordMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -1,4 +1,25 @@
-from django.urls import URLPattern
+"""Addresses of signing in, of people, and of the school itself."""
+
+from school.access import page
+from school.views import people, set_up, signing_in
 
 app_name = "school"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    page("sign-in/", signing_in.sign_in, app=app_name, name="sign-in"),
+    page("sign-out/", signing_in.sign_out, app=app_name, name="sign-out"),
+    page("password/", signing_in.password, app=app_name, name="password"),
+    page("people/", people.people, app=app_name, name="people"),
+    page("people/new/", people.person_new, app=app_name, name="person-new"),
+    page("people/<int:pk>/", people.person, app=app_name, name="person"),
+    page("people/<int:pk>/edit/", people.person_edit, app=app_name, name="person-edit"),
+    page("people/<int:pk>/roles/", people.person_roles, app=app_name, name="person-roles"),
+    page(
+        "people/<int:pk>/one-time-password/",
+        people.person_one_time_password,
+        app=app_name,
+        name="person-one-time-password",
+    ),
+    page("school/", set_up.set_up, app=app_name, name="set-up"),
+    page("school/rooms/new/", set_up.room, app=app_name, name="room-new"),
+    page("school/rooms/<int:pk>/", set_up.room, app=app_name, name="room"),
+]

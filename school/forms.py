@@ -1,0 +1,162 @@
+"""Forms about people, passwords and the school itself. Errors stand at the field, in a sentence."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth import password_validation
+from django.contrib.auth.forms import AuthenticationForm
+from django.core.exceptions import ValidationError
+
+from school.models import Person, Role, Room, School
+
+
+class SignInForm(AuthenticationForm):
+    error_messages = {
+        "invalid_login": "That name and password do not go together. Capital letters count in both.",
+        "inactive": "This person no longer signs in here. Ask a director.",
+    }
+
+
+class ChoosePasswordForm(forms.Form):
+    """A new password, typed twice; the present one is asked for unless it was a one-time password."""
+
+    old_password = forms.CharField(
+        label="Password until now",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    new_password = forms.CharField(
+        label="New password",
+        strip=False,
+        help_text="At least ten characters; a short sentence is easy to keep in mind.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    again = forms.CharField(
+        label="New password, once more",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def __init__(self, person: Person, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.person = person
+        if person.password_is_one_time:
+            del self.fields["old_password"]
+
+    def clean_old_password(self) -> str:
+        password = self.cleaned_data["old_password"]
+        if not self.person.check_password(password):
+            raise ValidationError("This is not your password.")
+        return password
+
+    def clean_new_password(self) -> str:
+        password = self.cleaned_data["new_password"]
+        password_validation.validate_password(password, self.person)
+        if self.person.check_password(password):
+            raise ValidationError("This is the password you have now. Choose another.")
+        return password
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if {"new_password", "again"} <= data.keys() and data["new_password"] != data["again"]:
+            self.add_error("again", "The two are not the same.")
+        return data
+
+
+class RolesField(forms.MultipleChoiceField):
+    """What a person does here: any of the roles, or none for someone who only stands in the records."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="Roles",
+            choices=Role.choices,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+            help_text="A director sees and changes everything, an instructor reads all and records lessons, "
+            "a student reads their own courses.",
+        )
+
+
+class PersonForm(forms.ModelForm):
+    """Who somebody is and how they are reached."""
+
+    class Meta:
+        model = Person
+        fields = ["name", "username", "email", "is_minor", "guardian_name"]
+        labels = {
+            "username": "Name to sign in with",
+            "email": "E-mail",
+            "guardian_name": "Guardian",
+        }
+        help_texts = {
+            "username": "Letters, digits and . @ + - _ without spaces.",
+            "email": "May stay empty. For somebody under 18, the guardian's.",
+            "guardian_name": "For somebody under 18: who answers for them.",
+        }
+
+    def clean_username(self) -> str:
+        username = self.cleaned_data["username"]
+        if (
+            username
+            and Person.objects.filter(username__iexact=username).exclude(pk=self.instance.pk).exists()
+        ):
+            raise ValidationError("Somebody already signs in with this name.")
+        return username
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if data.get("is_minor") and not data.get("guardian_name"):
+            self.add_error("guardian_name", "Say who the guardian of somebody under 18 is.")
+        return data
+
+
+class NewPersonForm(PersonForm):
+    """The same for somebody new, with roles; the name to sign in with may be left to us."""
+
+    roles = RolesField()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["username"].required = False
+        self.fields["username"].help_text = "May stay empty: it is then made of the name, like edda.hartigan."
+
+
+class RolesForm(forms.Form):
+    roles = RolesField()
+    is_active = forms.BooleanField(
+        label="Is at the school",
+        required=False,
+        help_text="Take the tick away for somebody who has left: they can no longer sign in, and what "
+        "they danced and taught stays in the records.",
+    )
+
+
+class SchoolForm(forms.ModelForm):
+    class Meta:
+        model = School
+        fields = ["name", "town", "time_zone", "who_moves", "first_aid", "safeguarding"]
+        labels = {"who_moves": "When partners change", "safeguarding": "Safeguarding"}
+        help_texts = {
+            "time_zone": "Written like Europe/London.",
+            "first_aid": "First aider and exits, for whoever takes over a lesson.",
+            "safeguarding": "The named person, and the house rules on touch and on minors.",
+        }
+
+
+class RoomForm(forms.ModelForm):
+    class Meta:
+        model = Room
+        fields = [
+            "name",
+            "people",
+            "length_metres",
+            "width_metres",
+            "floor",
+            "travelling_dances",
+            "music_off",
+            "note",
+        ]
+        labels = {"travelling_dances": "Room enough for dances that travel"}
+        widgets = {"music_off": forms.TimeInput(attrs={"type": "time"})}

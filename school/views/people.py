@@ -1,0 +1,84 @@
+"""The people of the school: list, one person, adding, changing."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from school import actions
+from school.forms import NewPersonForm, PersonForm, RolesForm
+from school.models import Person, Role
+from school.people_search import find_people
+
+PEOPLE_A_PAGE = 50
+# Where a one-time password waits between the form that made it and the page that shows it once.
+TO_SHOW_ONCE = "one_time_password"
+
+
+@require_safe
+def people(request: HttpRequest) -> HttpResponse:
+    words, role = request.GET.get("q", "").strip(), request.GET.get("role", "")
+    page = Paginator(find_people(words, role), PEOPLE_A_PAGE).get_page(request.GET.get("page"))
+    context = {"page": page, "words": words, "role": role, "roles": Role.choices}
+    return render(request, "school/people.html", context)
+
+
+@require_safe
+def person(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(Person.objects.prefetch_related("personrole_set"), pk=pk)
+    password = None
+    if request.session.get(TO_SHOW_ONCE, {}).get("person") == pk:
+        password = request.session.pop(TO_SHOW_ONCE)["password"]
+    return render(request, "school/person.html", {"person": shown, "one_time_password": password})
+
+
+@require_http_methods(["GET", "POST"])
+def person_new(request: HttpRequest) -> HttpResponse:
+    form = NewPersonForm(request.POST or None, initial={"roles": [Role.STUDENT]})
+    if request.method == "POST" and form.is_valid():
+        added = form.save(commit=False)
+        password = actions.add_person(person=added, roles=form.cleaned_data["roles"])
+        request.session[TO_SHOW_ONCE] = {"person": added.pk, "password": password}
+        return redirect("school:person", added.pk)
+    return render(request, "school/person_new.html", {"form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(Person, pk=pk)
+    form = PersonForm(request.POST or None, instance=changed)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"What is known of {changed} is saved.")
+        return redirect("school:person", pk)
+    return render(request, "school/person_edit.html", {"form": form, "person": changed})
+
+
+@require_http_methods(["GET", "POST"])
+def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(Person, pk=pk)
+    now = {"roles": sorted(changed.roles), "is_active": changed.is_active}
+    form = RolesForm(request.POST if request.method == "POST" else None, initial=now)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.set_roles(person=changed, **form.cleaned_data)
+        except ValidationError as refusal:
+            form.add_error("roles", refusal)
+        else:
+            messages.success(request, f"{changed}'s roles are saved.")
+            return redirect("school:person", pk)
+    return render(request, "school/person_roles.html", {"form": form, "person": changed})
+
+
+@require_http_methods(["GET", "POST"])
+def person_one_time_password(request: HttpRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(Person, pk=pk)
+    if request.method == "POST":
+        password = actions.give_one_time_password(person=changed)
+        request.session[TO_SHOW_ONCE] = {"person": pk, "password": password}
+        return redirect("school:person", pk)
+    return render(request, "school/person_one_time_password.html", {"person": changed})

@@ -1,0 +1,44 @@
+"""Signing in and out, and choosing one's own password."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.contrib.auth.views import LoginView, LogoutView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from school.forms import ChoosePasswordForm, SignInForm
+from school.models import Person
+
+
+class SignIn(LoginView):
+    """The framework's own, which knows a safe way back and the throttle; it says what to do at the start."""
+
+    template_name = "school/sign_in.html"
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(nobody_yet=not Person.objects.exists(), **kwargs)
+
+
+sign_in = SignIn.as_view()
+sign_out = LogoutView.as_view()
+
+
+@require_http_methods(["GET", "POST"])
+def password(request: HttpRequest) -> HttpResponse:
+    person = request.user
+    form = ChoosePasswordForm(person, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        person.set_password(form.cleaned_data["new_password"])
+        person.password_is_one_time = False
+        person.save(update_fields=["password", "password_is_one_time"])
+        update_session_auth_hash(request, person)
+        messages.success(request, "Your new password holds from now on.")
+        return redirect("lessons:home")
+    return render(request, "school/password.html", {"form": form})
