@@ -1,0 +1,31 @@
+"""The demo school, read from the data files beside this module and told on a given day."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.db import transaction
+
+from lessons.demo.dance_rows import load_dance
+from lessons.demo.read import read
+from lessons.demo.school_rows import load_school
+from school.models import School
+
+DANCES = ("waltz", "cha_cha", "west_coast_swing")
+
+
+def demo_is_loaded() -> bool:
+    """Whether the database holds the demo school (one database is one school). One query."""
+    return School.objects.filter(name=read("school")["school"]["name"]).exists()
+
+
+@transaction.atomic
+def load_demo_school(*, today: dt.date) -> None:
+    """Write the demo school into an empty database, all or nothing, in a fixed number of queries.
+
+    The story is told on a Wednesday, the term's 31st day. Whatever day of the week `today` is, it becomes
+    that story day: every date and weekday moves along, so that there is always a lesson tonight.
+    """
+    load_school()
+    for file_name in DANCES:
+        load_dance(file_name)
