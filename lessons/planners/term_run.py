@@ -1,0 +1,132 @@
+"""Planning as its caller sees it: a call that reports, can be stopped, and answers in time."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Mapping, Sequence
+
+from .explain import explain
+from .term_aims import lesson_minutes
+from .term_check import check_plan
+from .term_history import standing
+from .term_problem import require_sound
+from .term_search import ImpossibleTermError, search
+from .term_values import Progress, TermPlan, TermProblem
+from .term_watch import Watch
+
+OnProgress = Callable[[Progress], None]
+ShouldStop = Callable[[], bool]
+
+# How often the caller is told and asked, and how long a stopped search may take to put down its work.
+BEAT_SECONDS = 0.2
+GRACE_SECONDS = 0.7
+
+
+def plan_term(
+    problem: TermProblem,
+    *,
+    seconds: float = 10.0,
+    workers: int = 2,
+    seed: int = 1,
+    on_progress: OnProgress | None = None,
+    should_stop: ShouldStop | None = None,
+) -> TermPlan:
+    """Plan the term in at most `seconds`, with proof where time allows.
+
+    `should_stop` is asked and `on_progress` called from the calling thread, at least every half second;
+    a stop ends the search within a second, with the best plan so far. Equal problem and seed give an equal
+    plan whenever the search ends by proof. Raises ProblemError if the problem cannot be read.
+    """
+    return plan_in_step(
+        problem,
+        (),
+        seconds=seconds,
+        workers=workers,
+        seed=seed,
+        on_progress=on_progress,
+        should_stop=should_stop,
+    )
+
+
+def plan_in_step(
+    problem: TermProblem,
+    steps: Sequence[Mapping[str, int]],
+    *,
+    seconds: float,
+    workers: int,
+    seed: int,
+    on_progress: OnProgress | None,
+    should_stop: ShouldStop | None,
+) -> TermPlan:
+    """Plan the term, keeping as near as can be to `steps`, the introductions of other courses."""
+    require_sound(problem)
+    watch = Watch(problem, standing(problem), seconds, steps)
+    errors: list[BaseException] = []
+    done = threading.Event()
+
+    def work() -> None:
+        try:
+            _work(watch, workers, seed)
+        except Exception as error:  # handed to the caller's thread below
+            errors.append(error)
+        finally:
+            done.set()
+
+    threading.Thread(target=work, name="term-planner", daemon=True).start()
+    try:
+        _attend(watch, done, on_progress, should_stop)
+    finally:
+        watch.stop()
+    if errors:
+        raise errors[0]
+    plan = _answer(watch)
+    if on_progress is not None:
+        on_progress(watch.progress())
+    return plan
+
+
+def _work(watch: Watch, workers: int, seed: int) -> None:
+    try:
+        search(watch, workers=workers, seed=seed)
+    except ImpossibleTermError:
+        explain(watch)
+
+
+def _attend(
+    watch: Watch, done: threading.Event, on_progress: OnProgress | None, should_stop: ShouldStop | None
+) -> None:
+    """Wait for the search; once it has to end, wait no longer than the grace it is given."""
+    given_up: float | None = None
+    while not done.is_set():
+        if should_stop is not None and not watch.stopped() and should_stop():
+            watch.stop()
+        if on_progress is not None:
+            on_progress(watch.progress())
+        if watch.stopped() or (watch.over() and watch.conflict is None):
+            watch.stop()
+            given_up = given_up or time.monotonic() + GRACE_SECONDS
+            if time.monotonic() >= given_up:
+                return
+        done.wait(0.05 if given_up else BEAT_SECONDS)
+
+
+def _answer(watch: Watch) -> TermPlan:
+    problem, state = watch.problem, watch.state
+    if watch.conflict is not None:
+        return TermPlan("impossible", conflict=watch.conflict)
+    best, aims = watch.best, watch.aims()
+    if best is None:
+        return TermPlan("unknown")
+    findings = check_plan(problem, best.introductions, best.reviews)
+    if findings:
+        raise RuntimeError(f"The planner made a plan that is not sound: {findings[0].sentence}")
+    introductions = {k: best.introductions[k] for k in state.place if k in best.introductions}
+    return TermPlan(
+        status="optimal" if all(aim.value == aim.bound for aim in aims) else "feasible",
+        introductions=introductions,
+        reviews=best.reviews,
+        left_out=tuple(key for key in state.place if key not in introductions),
+        minutes=lesson_minutes(problem, state, introductions, best.reviews),
+        aims=aims,
+    )
