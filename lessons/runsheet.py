@@ -1,0 +1,244 @@
+"""Tonight's run-sheet: what the lesson holds, fitted to the minute, with what to say in each segment."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from curriculum.models import Figure, RoutineItem
+from lessons.evening import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonight_of
+from lessons.knowledge import danceable
+from lessons.models import Course, CourseKind, LessonSession, Outcome, RecordedFigure
+from lessons.planners.tonight import Segment, TimedSegment
+from lessons.problems import spoken_day, spoken_list
+from lessons.problems.room import shape_of
+from lessons.rules.segments import USUAL_SHAPE, Evening, Item, ShapeRow, Sheet, sheet_of
+
+REST_AFTER = 60
+
+# Usual cautions, in our own words; common practice, no source.
+WARM_UP_SAID = (
+    "Start small and get larger: feet and ankles, knees, hips, shoulders. No jumps, no forced range.",
+    "Ask who is sore or new tonight; anybody may sit something out without saying why.",
+)
+
+
+@dataclass(frozen=True)
+class SheetRow:
+    """A timed segment on the wall clock. planned: the figure it is about; says: what to say, line by line."""
+
+    starts: dt.time
+    ends: dt.time
+    offset: int
+    minutes: int
+    segment: Segment
+    planned: Planned | None
+    says: tuple[str, ...]
+
+    @property
+    def kind(self) -> str:
+        return self.segment.kind
+
+    @property
+    def figure(self) -> Figure | None:
+        return self.planned.figure if self.planned else None
+
+
+@dataclass(frozen=True)
+class Reach:
+    """How far the course's routine can be danced: `danced` of `whole` passages, up to the figure `upto`.
+
+    figures: those danced; in_routine: all that stand in it.
+    """
+
+    danced: int
+    whole: int
+    upto: str
+    figures: frozenset[str]
+    in_routine: frozenset[str]
+
+    @property
+    def sentence(self) -> str:
+        if not self.danced:
+            return "None of the routine can be danced yet."
+        if self.danced == self.whole:
+            return "We can dance the whole routine."
+        return f"We can dance as far as {self.upto}."
+
+
+@dataclass(frozen=True)
+class RunSheet:
+    """rows add up to the lesson exactly. too_short, too_long: a sentence, or nothing; left_out: what had no
+    room, most harmless first; notes: what the sheet could not take from plan or record as it stands."""
+
+    tonight: Tonight
+    rows: tuple[SheetRow, ...]
+    reach: Reach | None
+    too_short: str = ""
+    too_long: str = ""
+    left_out: tuple[Segment, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def figures(self) -> tuple[Planned, ...]:
+        return self.tonight.planned
+
+    @property
+    def cautioned(self) -> tuple[Figure, ...]:
+        """Tonight's figures that carry a caution."""
+        return tuple(item.figure for item in self.figures if item.figure.cautions.all())
+
+    @property
+    def wants_rest(self) -> bool:
+        return self.tonight.lesson.minutes > REST_AFTER
+
+
+def run_sheet(lesson: LessonSession) -> RunSheet:
+    """The lesson's sheet. At most 24 queries, whatever the size of course, plan or records.
+
+    A cancelled lesson holds nothing; one without a published plan has everything but figures.
+    """
+    tonight = tonight_of(lesson)
+    reach = reach_of(lesson.course, on=lesson.date)
+    if lesson.is_cancelled:
+        return RunSheet(tonight, (), reach)
+    sheet = sheet_of(_evening(tonight, reach))
+    return RunSheet(
+        tonight=tonight,
+        rows=tuple(_row(timed, tonight, reach) for timed in sheet.segments),
+        reach=reach,
+        too_short=_too_short(sheet),
+        too_long=_too_long(sheet),
+        left_out=sheet.left_out,
+        notes=tuple(_notes(tonight)),
+    )
+
+
+def reach_of(course: Course, *, on: dt.date) -> Reach | None:
+    """How far the course's routine is danceable with what was recorded up to `on`; None without a routine."""
+    report = danceable(course, on=on)
+    if report is None:
+        return None
+    names = RoutineItem.objects.filter(routine=course.routine_id).order_by("position")
+    names = list(names.values_list("passage__figure__name", flat=True))
+    danced = [name for name in names[: report.danceable] if name]
+    return Reach(
+        danced=len(danced),
+        whole=sum(1 for name in names if name),
+        upto=danced[-1] if danced else "",
+        figures=frozenset(danced),
+        in_routine=frozenset(name for name in names if name),
+    )
+
+
+def _evening(tonight: Tonight, reach: Reach | None) -> Evening:
+    danced = reach.figures if reach else frozenset()
+    in_routine = reach.in_routine if reach else frozenset()
+    again = tonight.of(AGAIN)
+    drop_in = tonight.lesson.course.kind == CourseKind.DROP_IN
+    return Evening(
+        minutes=tonight.lesson.minutes,
+        shape=_shape(tonight.lesson.course),
+        # An evening that stands alone presupposes nothing of last week.
+        recap=tonight.last is not None and not drop_in,
+        routine=bool(danced),
+        # What stands in the routine comes again by dancing it: the plan sets one minute aside for it.
+        again=tuple(
+            Item(item.key, item.minutes, kept=1 if item.key in in_routine else None)
+            for item in again
+            if item.key not in danced
+        ),
+        carry=tuple(_item(item) for item in tonight.of(CARRY)),
+        new=tuple(_item(item) for item in tonight.of(NEW)),
+        danced=tuple(item.key for item in again if item.key in danced),
+    )
+
+
+def _item(item: Planned) -> Item:
+    return Item(item.key, item.minutes, item.part, item.parts)
+
+
+def _shape(course: Course) -> tuple[ShapeRow, ...]:
+    shape = shape_of(course.shape)
+    if shape is None:
+        return USUAL_SHAPE
+    rows = shape.segments.all()
+    return tuple(ShapeRow(row.kind, row.least, row.ideal, row.most, row.give_way) for row in rows)
+
+
+def _row(timed: TimedSegment, tonight: Tonight, reach: Reach | None) -> SheetRow:
+    begin = dt.datetime.combine(tonight.lesson.date, tonight.lesson.start) + dt.timedelta(minutes=timed.start)
+    segment = timed.segment
+    here = (item for item in tonight.of(segment.kind) if item.key == segment.figure)
+    return SheetRow(
+        starts=begin.time(),
+        ends=(begin + dt.timedelta(minutes=timed.minutes)).time(),
+        offset=timed.start,
+        minutes=timed.minutes,
+        segment=segment,
+        planned=next(here, None),
+        says=tuple(_says(segment, tonight, reach)),
+    )
+
+
+def _says(segment: Segment, tonight: Tonight, reach: Reach | None) -> Iterable[str]:
+    if segment.kind == "warm_up":
+        yield from WARM_UP_SAID
+    elif segment.kind == "recap" and tonight.last:
+        yield from last_time_said(tonight.last)
+    elif segment.kind == "routine" and reach:
+        yield reach.sentence
+        danced = [item.key for item in tonight.of(AGAIN) if item.key in reach.figures]
+        if danced:
+            yield f"Comes again by dancing it: {spoken_list(danced)}."
+
+
+def last_time_said(last: LastTime) -> Iterable[str]:
+    """What the record of the last lesson says, a line for each thing that happened."""
+    for words, outcomes in (
+        ("New was", [Outcome.INTRODUCED]),
+        ("Not finished:", [Outcome.FINISH_LATER]),
+        ("Danced again:", [Outcome.REVIEWED]),
+        ("Not reached:", [Outcome.NOT_REACHED]),
+    ):
+        rows = last.with_outcome(*outcomes)
+        if rows:
+            yield f"{words} {spoken_list([_with_how_it_went(row) for row in rows])}."
+
+
+def _with_how_it_went(row: RecordedFigure) -> str:
+    return f"{row.figure.name} ({row.get_went_display()})" if row.went else row.figure.name
+
+
+def _too_short(sheet: Sheet) -> str:
+    if sheet.left_out:
+        minutes = "1 minute" if sheet.missing == 1 else f"{sheet.missing} minutes"
+        titles = spoken_list([segment.title for segment in sheet.left_out])
+        return (
+            f"The lesson is {minutes} too short for all of this, even with everything at its shortest. "
+            f"Leave out, most harmless first: {titles}. The sheet below fits without."
+        )
+    if sheet.squeezed:
+        return "The lesson is shorter than the plan reckons: figures get less than their minutes."
+    return ""
+
+
+def _too_long(sheet: Sheet) -> str:
+    if not sheet.spare:
+        return ""
+    minutes = "1 minute is" if sheet.spare == 1 else f"{sheet.spare} minutes are"
+    return f"{minutes} left over with everything at its longest. Practice to music takes the time."
+
+
+def _notes(tonight: Tonight) -> Iterable[str]:
+    if not tonight.has_plan:
+        yield "This course has no published plan, so the sheet names no figures."
+    for item in tonight.brought_forward:
+        day = spoken_day(tonight.taught[item.figure.pk])
+        yield f"{item.key} is planned as new, but was taught on {day} already. It is left out."
+    for item in tonight.of(AGAIN):
+        if item.figure.pk not in tonight.known and item.figure.pk not in tonight.taught:
+            yield f"{item.key} is planned again, but no record says it was taught."
+    if tonight.is_last and not tonight.of(NEW):
+        yield "The last lesson of the term: nothing new, dance through what you know."
