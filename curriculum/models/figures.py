@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from fractions import Fraction
 
 from django.core.validators import MinValueValidator
@@ -10,14 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from curriculum.models.dances import TICKS_PER_BEAT, Dance, Level
-
-
-def name_key(name: str) -> str:
-    """What two spellings of one name share: NFKC and casefold, spaces folded.
-
-    Done in Python, for SQLite's lower() knows ASCII only.
-    """
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+from curriculum.rules.naming import name_key
 
 
 class FigureKind(models.TextChoices):
