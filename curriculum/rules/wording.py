@@ -8,7 +8,7 @@ from typing import Final
 from curriculum.rules.alignment import DIRECTIONS, shortest_turn
 from curriculum.rules.stance import Stance
 
-_FEET: Final = {"L": "left", "R": "right"}
+FEET: Final = {"L": "left", "R": "right"}
 _SAID_WITHOUT_IN: Final = ("closed", "open", "apart", "side by side")
 _PARTS_OF_A_TURN: Final = {1: "an eighth", 2: "a quarter", 3: "three eighths", 4: "half a turn"}
 
@@ -70,7 +70,7 @@ class Words:
         if "hold" in parts:
             said.append(self.in_hold(stance.hold))
         if "foot" in parts:
-            said.append(f"with the leader's {_FEET.get(stance.foot or '', 'either')} foot{free}")
+            said.append(f"with the leader's {FEET.get(stance.foot or '', 'either')} foot{free}")
         if "place" in parts and stance.place is not None:
             on_the_slot = f"with the follower at end {stance.place} of the slot"
             said.append(on_the_slot if self.slot else f"facing {DIRECTIONS[stance.place]}")
