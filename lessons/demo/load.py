@@ -9,6 +9,8 @@ from django.db import transaction
 from lessons.demo.dance_rows import load_dance
 from lessons.demo.read import read
 from lessons.demo.school_rows import load_school
+from lessons.demo.story_rows import load_plans, load_records
+from lessons.demo.term_rows import load_terms
 from school.models import School
 
 DANCES = ("waltz", "cha_cha", "west_coast_swing")
@@ -26,6 +28,8 @@ def load_demo_school(*, today: dt.date) -> None:
     The story is told on a Wednesday, the term's 31st day. Whatever day of the week `today` is, it becomes
     that story day: every date and weekday moves along, so that there is always a lesson tonight.
     """
-    load_school()
-    for file_name in DANCES:
-        load_dance(file_name)
+    school = load_school()
+    dances = {rows.dance.name: rows for rows in map(load_dance, DANCES)}
+    terms = load_terms(today=today, school=school, dances=dances)
+    load_plans(terms=terms, school=school, dances=dances)
+    load_records(terms=terms, school=school, dances=dances)
