@@ -1,0 +1,113 @@
+"""The bridge from the curriculum's rows to its functional core. Figures and holds go by their names."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from curriculum import models
+from curriculum.rules.chain import (
+    CORNER,
+    Floor,
+    Join,
+    Passage,
+    RoutineItem,
+    RoutineReport,
+    Stance,
+    Words,
+    check_routine,
+)
+
+
+def floor_of(dance: models.Dance) -> Floor:
+    """The dance's free changes of hold. One query."""
+    relaxes: dict[str, set[str]] = defaultdict(set)
+    changes = models.HoldChange.objects.filter(hold__dance=dance)
+    for hold, into in changes.values_list("hold__name", "into__name"):
+        relaxes[hold].add(into)
+    return Floor(dict(relaxes))
+
+
+def words_of(dance: models.Dance) -> Words:
+    """How the core's sentences speak of places in this dance: the ends of a slot, or directions."""
+    return Words(slot=dance.floor_use == models.FloorUse.SLOT)
+
+
+def passage_of(row: models.Passage) -> Passage:
+    """One way through a figure. Reads `row.figure` and the row's holds: fetch them with the rows."""
+    return Passage(
+        figure=row.figure.name,
+        entry=_stance(row.entry_hold, row.entry_foot, row.entry_place),
+        exit=_stance(row.exit_hold, row.exit_foot, row.exit_place),
+        beats=row.beats,
+        give=row.give,
+    )
+
+
+def passages_of(dance: models.Dance) -> tuple[Passage, ...]:
+    """Every passage of the dance, in teaching order. One query."""
+    rows = models.Passage.objects.filter(figure__dance=dance).select_related(
+        "figure", "entry_hold", "exit_hold"
+    )
+    return tuple(
+        passage_of(row) for row in rows.order_by("figure__level__rank", "figure__order", "figure", "position")
+    )
+
+
+def routine_items(routine: models.Routine) -> tuple[RoutineItem, ...]:
+    """The routine's own passages and corners in order, without those of the routine below. One query."""
+    rows = routine.items.select_related("passage__figure", "passage__entry_hold", "passage__exit_hold")
+    return _items(rows.order_by("position"))
+
+
+def routine_report(routine: models.Routine, *, taught: frozenset[str]) -> RoutineReport:
+    """The check of the routine for a couple that knows the figures named in `taught`.
+
+    Two queries, and two more where `routine.level.dance` was not fetched with it.
+    """
+    dance = routine.level.dance
+    return check_routine(
+        routine_items(routine),
+        floor=floor_of(dance),
+        taught=taught,
+        bar_beats=dance.beats_per_bar,
+        phrase_bars=dance.bars_per_phrase,
+        words=words_of(dance),
+    )
+
+
+def join_from_below(routine: models.Routine) -> Join | None:
+    """How the routine goes on from the one it continues; None where nothing joins. Three queries."""
+    if routine.continues is None:
+        return None
+    below = routine_items(routine.continues)
+    own = routine_items(routine)
+    danced_below = sum(isinstance(item, Passage) for item in below)
+    if not danced_below or not any(isinstance(item, Passage) for item in own):
+        return None
+    dance = routine.level.dance
+    whole = check_routine(
+        (*below, *own),
+        floor=floor_of(dance),
+        taught=(),
+        bar_beats=dance.beats_per_bar,
+        words=words_of(dance),
+    )
+    return whole.joins[danced_below - 1]
+
+
+def needs_of(dance: models.Dance) -> dict[str, frozenset[str]]:
+    """Each figure of the dance -> the figures it needs, whether earlier or the same evening. Two queries."""
+    needs: dict[str, set[str]] = {name: set() for name in dance.figures.values_list("name", flat=True)}
+    pairs = models.Prerequisite.objects.filter(figure__dance=dance)
+    for figure, needed in pairs.values_list("figure__name", "needs__name"):
+        needs[figure].add(needed)
+    return {name: frozenset(needed) for name, needed in needs.items()}
+
+
+def _items(rows: Iterable[models.RoutineItem]) -> tuple[RoutineItem, ...]:
+    return tuple(CORNER if row.passage is None else passage_of(row.passage) for row in rows)
+
+
+def _stance(hold: models.Hold | None, foot: str, place: int | None) -> Stance:
+    return Stance(hold.name if hold else None, foot or None, place)

@@ -1,0 +1,97 @@
+"""Who is in a course: enrolling, leaving, and the waiting list per role."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import Q
+
+from curriculum.models import FloorRole
+from lessons.models import Course, Enrolment
+from lessons.problems import spoken_day
+from lessons.rules.places import Floor, has_place
+from school import clock
+from school.models import Person
+
+
+@transaction.atomic
+def enrol(
+    *, course: Course, person: Person, role: str, joined: dt.date | None = None, dances_both: bool = False
+) -> Enrolment:
+    """Enrol a person as leader ("L") or follower ("F") from `joined` (today unless given).
+
+    With no place left in that role, or where the roles would differ by more than the course allows, the
+    person stands on the waiting list (`enrolment.waiting`). ValidationError names the field.
+    """
+    course = _locked(course)
+    joined = joined or clock.today()
+    if role not in FloorRole.values:
+        raise ValidationError({"role": "Choose leader or follower."})
+    if course.newcomers_until and joined > course.newcomers_until:
+        raise ValidationError(
+            {"joined": f"Newcomers may join {course} until {spoken_day(course.newcomers_until)}."}
+        )
+    waiting = not _has_place(course, role, dances_both)
+    try:
+        with transaction.atomic():
+            return Enrolment.objects.create(
+                course=course,
+                person=person,
+                role=role,
+                joined=joined,
+                dances_both=dances_both,
+                waiting=waiting,
+            )
+    except IntegrityError:
+        raise ValidationError({"person": f"{person} is in {course} already."}) from None
+
+
+@transaction.atomic
+def end_enrolment(*, enrolment: Enrolment, left: dt.date | None = None) -> list[Enrolment]:
+    """The person leaves after `left` (today unless given); return those who come off the waiting list.
+
+    Whoever waited longest comes first, as far as there is a place in their role.
+    """
+    course = _locked(enrolment.course)
+    left = left or clock.today()
+    if enrolment.left is not None:
+        raise ValidationError(f"{enrolment.person} has left already.")
+    if left < enrolment.joined:
+        raise ValidationError({"left": f"{enrolment.person} joined on {spoken_day(enrolment.joined)}."})
+    enrolment.left = left
+    enrolment.save(update_fields=["left"])
+    return _take_off_waiting_list(course)
+
+
+def _locked(course: Course) -> Course:
+    """The course, ours alone until the transaction ends: the last place is given once."""
+    return Course.objects.select_for_update().get(pk=course.pk)
+
+
+def _take_off_waiting_list(course: Course) -> list[Enrolment]:
+    taken = []
+    waiting = course.enrolments.filter(waiting=True, left=None).select_related("person")
+    for enrolment in waiting.order_by("joined", "pk"):
+        if _has_place(course, enrolment.role, enrolment.dances_both):
+            enrolment.waiting = False
+            enrolment.save(update_fields=["waiting"])
+            taken.append(enrolment)
+    return taken
+
+
+def _has_place(course: Course, role: str, dances_both: bool) -> bool:
+    in_it = Q(left=None) | Q(left__gt=clock.today())
+    rows = course.enrolments.filter(in_it, waiting=False).values_list("role", "dances_both")
+    people = [(who, both) for who, both in rows]
+    floor = Floor(
+        leaders=sum(who == FloorRole.LEADER for who, _ in people),
+        followers=sum(who == FloorRole.FOLLOWER for who, _ in people),
+        leaders_dancing_both=sum(who == FloorRole.LEADER and both for who, both in people),
+        followers_dancing_both=sum(who == FloorRole.FOLLOWER and both for who, both in people),
+    )
+    places = course.places_leaders if role == FloorRole.LEADER else course.places_followers
+    return has_place(
+        floor, role, dances_both=dances_both, places=places, allowed_difference=course.allowed_difference
+    )

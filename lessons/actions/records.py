@@ -1,0 +1,110 @@
+"""Writing what a lesson really did. Taught means recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import F
+from django.utils import timezone
+
+from curriculum.models import Figure
+from lessons.actions.errors import Overtaken
+from lessons.models import Attendance, LessonRecord, LessonSession, Outcome, RecordedFigure
+from lessons.problems import spoken_day
+from school import clock
+from school.models import Person
+
+# (outcome, how it went or "", minutes still needed or None)
+WhatHappened = tuple[str, str, int | None]
+
+
+def write_record(
+    *,
+    lesson: LessonSession,
+    version: int | None,
+    outcomes: Mapping[Figure, WhatHappened],
+    present: Mapping[Person, str],
+    unnamed_guests: int = 0,
+    note: str = "",
+    by: Person,
+) -> LessonRecord:
+    """Write the lesson's record whole; what an earlier version said is replaced.
+
+    `version`: of the record the writer was looking at, None for a first one. `outcomes`: figure ->
+    (outcome, how it went, minutes still needed); `present`: person -> role on the floor, "L", "F" or "".
+    Raises Overtaken where somebody wrote in between; ValidationError for a lesson that was cancelled or is
+    yet to come. The record may be written from the morning of the day on: a lesson can end early, and
+    clocks of phones differ.
+    """
+    _refuse_wrong_lesson(lesson)
+    _refuse_wrong_outcomes(lesson, outcomes)
+    try:
+        with transaction.atomic():
+            record = _take_record(lesson, version, by, note, unnamed_guests)
+            record.figures.all().delete()
+            record.attendance.all().delete()
+            RecordedFigure.objects.bulk_create(
+                RecordedFigure(record=record, figure=figure, outcome=outcome, went=went, minutes_owed=owed)
+                for figure, (outcome, went, owed) in outcomes.items()
+            )
+            Attendance.objects.bulk_create(
+                Attendance(record=record, person=person, role=role) for person, role in present.items()
+            )
+    except IntegrityError:
+        raise Overtaken(_SOMEBODY_RECORDED) from None
+    return record
+
+
+_SOMEBODY_RECORDED = (
+    "Somebody recorded this lesson while you had the page open. Your record was not saved: "
+    "look at theirs, then add what is missing."
+)
+
+
+def _take_record(
+    lesson: LessonSession, version: int | None, by: Person, note: str, unnamed_guests: int
+) -> LessonRecord:
+    """The record's row in its next version, ours alone until the transaction ends."""
+    if version is None:
+        if LessonRecord.objects.filter(lesson=lesson).exists():
+            raise Overtaken(_SOMEBODY_RECORDED)
+        return LessonRecord.objects.create(
+            lesson=lesson, note=note, unnamed_guests=unnamed_guests, recorded_by=by
+        )
+    ours = LessonRecord.objects.filter(lesson=lesson, version=version)
+    written = ours.update(
+        version=F("version") + 1,
+        note=note,
+        unnamed_guests=unnamed_guests,
+        recorded_by=by,
+        recorded_at=timezone.now(),
+    )
+    if not written:
+        raise Overtaken(_SOMEBODY_RECORDED)
+    return LessonRecord.objects.get(lesson=lesson)
+
+
+def _refuse_wrong_lesson(lesson: LessonSession) -> None:
+    if lesson.is_cancelled:
+        raise ValidationError("This lesson was cancelled; there is nothing to record.")
+    if lesson.date > clock.today():
+        raise ValidationError(
+            f"This lesson is on {spoken_day(lesson.date)}. Record it once it has been given."
+        )
+
+
+def _refuse_wrong_outcomes(lesson: LessonSession, outcomes: Mapping[Figure, WhatHappened]) -> None:
+    dance = lesson.course.dance_id
+    for figure, (outcome, _, owed) in outcomes.items():
+        if figure.dance_id != dance:
+            raise ValidationError(f"{figure} belongs to another dance than this course.")
+        if outcome not in Outcome.values:
+            raise ValidationError(f"Say of {figure} whether it was new, to carry over, not reached or again.")
+        if owed is None:
+            continue
+        if outcome != Outcome.FINISH_LATER:
+            raise ValidationError(f"{figure}: minutes still needed belong to a figure to finish later.")
+        if owed < 1:
+            raise ValidationError(f"{figure}: a figure to finish later needs at least 1 more minute.")

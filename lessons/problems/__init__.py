@@ -1,0 +1,16 @@
+"""The bridge between a course's rows and the term planner: rows -> a problem, an answer -> rows."""
+
+from lessons.problems.answers import findings, placements, write_placements
+from lessons.problems.course import CourseProblem, course_problem
+from lessons.problems.room import teaching_minutes
+from lessons.problems.wording import spoken_day
+
+__all__ = [
+    "CourseProblem",
+    "course_problem",
+    "findings",
+    "placements",
+    "spoken_day",
+    "teaching_minutes",
+    "write_placements",
+]
