@@ -11,8 +11,8 @@ from lessons.evening import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonig
 from lessons.knowledge import danceable
 from lessons.models import Course, CourseKind, LessonSession, Outcome, RecordedFigure
 from lessons.planners.tonight import Segment, TimedSegment
-from lessons.problems import spoken_day, spoken_list
 from lessons.problems.room import shape_of
+from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.segments import USUAL_SHAPE, Evening, Item, ShapeRow, Sheet, sheet_of
 
 REST_AFTER = 60
@@ -100,7 +100,7 @@ def run_sheet(lesson: LessonSession) -> RunSheet:
     A cancelled lesson holds nothing; one without a published plan has everything but figures.
     """
     tonight = tonight_of(lesson)
-    reach = reach_of(lesson.course, on=lesson.date)
+    reach = reach_of(lesson.course, on=lesson.date, known=tonight.known)
     if lesson.is_cancelled:
         return RunSheet(tonight, (), reach)
     sheet = sheet_of(_evening(tonight, reach))
@@ -115,9 +115,10 @@ def run_sheet(lesson: LessonSession) -> RunSheet:
     )
 
 
-def reach_of(course: Course, *, on: dt.date) -> Reach | None:
-    """How far the course's routine is danceable with what was recorded up to `on`; None without a routine."""
-    report = danceable(course, on=on)
+def reach_of(course: Course, *, on: dt.date, known: frozenset[int]) -> Reach | None:
+    """How far the course's routine is danceable with what it knows and what was recorded up to `on`; None
+    without a routine."""
+    report = danceable(course, on=on, known=known)
     if report is None:
         return None
     names = RoutineItem.objects.filter(routine=course.routine_id).order_by("position")

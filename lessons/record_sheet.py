@@ -1,0 +1,184 @@
+"""The record form of one lesson: its rows, who was there, and what another writer did meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import QueryDict
+
+from curriculum.models import Figure, FloorRole
+from lessons.actions.records import write_record
+from lessons.cast import dancers_of
+from lessons.evening import Planned, Tonight, tonight_of
+from lessons.forms.records import (
+    EXTRA,
+    OutcomeForm,
+    OutcomeRow,
+    RestForm,
+    as_planned,
+    as_recorded,
+    named_in,
+    role_words,
+)
+from lessons.models import Attendance, LessonRecord, LessonSession, Outcome, RecordedFigure
+from school.models import Person
+
+
+@dataclass(frozen=True)
+class Dancer:
+    """Somebody the form asks about; role as enrolled, or as recorded for one who only visited."""
+
+    person: Person
+    role: str
+    was_there: bool
+
+
+@dataclass
+class RecordSheet:
+    """`data`: what was posted, None for a first look. Nothing is written before `save`."""
+
+    lesson: LessonSession
+    data: QueryDict | None = None
+    refusals: list[str] = field(default_factory=list)
+    theirs: LessonRecord | None = None
+
+    @cached_property
+    def record(self) -> LessonRecord | None:
+        return LessonRecord.objects.filter(lesson=self.lesson).select_related("recorded_by").first()
+
+    @cached_property
+    def recorded(self) -> dict[int, RecordedFigure]:
+        rows = self.record.figures.select_related("figure__level") if self.record else ()
+        return {row.figure_id: row for row in rows}
+
+    @cached_property
+    def attendance(self) -> dict[int, Attendance]:
+        rows = self.record.attendance.select_related("person") if self.record else ()
+        return {row.person_id: row for row in rows}
+
+    @cached_property
+    def tonight(self) -> Tonight:
+        return tonight_of(self.lesson)
+
+    @cached_property
+    def posted(self) -> list[int]:
+        return named_in(self.data) if self.data is not None else []
+
+    @cached_property
+    def rows(self) -> list[OutcomeRow]:
+        """Planned figures first, then those recorded or added beside the plan."""
+        planned = {item.figure.pk: item for item in self.tonight.planned}
+        figures = {pk: item.figure for pk, item in planned.items()}
+        figures |= {pk: row.figure for pk, row in self.recorded.items() if pk not in figures}
+        missing = [pk for pk in self.posted if pk not in figures]
+        # Read only where something was added: a figure of another dance is nobody's to record here.
+        added = Figure.objects.filter(pk__in=missing, dance=self.lesson.course.dance_id) if missing else ()
+        figures |= {figure.pk: figure for figure in added}
+        return [self._row(figure, planned.get(pk)) for pk, figure in figures.items()]
+
+    @cached_property
+    def dancers(self) -> list[Dancer]:
+        enrolled = {row.person_id: (row.person, row.role) for row in dancers_of(self.lesson)}
+        visited = {pk: (row.person, row.role) for pk, row in self.attendance.items() if pk not in enrolled}
+        ticked = self._ticked({*enrolled})
+        return [
+            Dancer(person, role, person.pk in ticked)
+            for person, role in (*enrolled.values(), *visited.values())
+        ]
+
+    @property
+    def groups(self) -> list[tuple[str, list[Dancer]]]:
+        """Dancers by role on the floor, leaders first."""
+        roles = (FloorRole.LEADER.value, FloorRole.FOLLOWER.value, "")
+        by_role = [(role_words(role), [who for who in self.dancers if who.role == role]) for role in roles]
+        return [(words, dancers) for words, dancers in by_role if dancers]
+
+    @cached_property
+    def rest(self) -> RestForm:
+        levels = [level.rank for level in self.lesson.course.levels.all()]
+        shown = [row.figure.pk for row in self.rows]
+        figures = Figure.objects.filter(
+            dance=self.lesson.course.dance_id, level__rank__lte=max(levels, default=0)
+        ).exclude(pk__in=shown)
+        guests = self.record.unnamed_guests if self.record else 0
+        return RestForm(
+            self.data if self.data is None else _without_extra(self.data),
+            people=[(who.person.pk, who.person.name) for who in self.dancers],
+            figures=figures.in_teaching_order(),
+            initial={"unnamed_guests": guests, "note": self.record.note if self.record else ""},
+        )
+
+    @property
+    def version(self) -> int | None:
+        """Of the record the writer is looking at; None for a first one."""
+        if self.data is not None and self.theirs is None:
+            said = self.data.get("version", "")
+            return int(said) if said.isdecimal() else None
+        return self.record.version if self.record else None
+
+    def is_valid(self) -> bool:
+        return all([self.rest.is_valid(), *(row.form.is_valid() for row in self._bound_rows())])
+
+    def save(self, *, by: Person) -> LessonRecord:
+        """Raises Overtaken, or ValidationError for a lesson that cannot be recorded."""
+        there = set(self.rest.cleaned_data["present"])
+        return write_record(
+            lesson=self.lesson,
+            version=self.version,
+            outcomes={row.figure: row.form.happened for row in self._bound_rows()},
+            present={who.person: who.role for who in self.dancers if who.person.pk in there},
+            unnamed_guests=self.rest.cleaned_data["unnamed_guests"],
+            note=self.rest.cleaned_data["note"],
+            by=by,
+        )
+
+    def refuse(self, error: ValidationError) -> None:
+        self.refusals.extend(error.messages)
+
+    def show_both(self, sentence: str) -> RecordSheet:
+        """The same form again, with what the other writer recorded beside what was typed here."""
+        both = RecordSheet(self.lesson, self.data, [sentence])
+        both.theirs = both.record
+        return both
+
+    def _bound_rows(self) -> list[OutcomeRow]:
+        return [row for row in self.rows if row.form.is_bound]
+
+    def _row(self, figure: Figure, item: Planned | None) -> OutcomeRow:
+        how = item.how if item else EXTRA
+        recorded = self.recorded.get(figure.pk)
+        prefix = f"figure-{figure.pk}"
+        initial = as_planned(item) if item else self._as_added(figure)
+        if recorded:
+            initial = as_recorded(recorded)
+        form = OutcomeForm(how, self._typed(figure, prefix, initial), prefix=prefix, initial=initial)
+        return OutcomeRow(figure, how, form, item, recorded if self.theirs else None)
+
+    def _typed(self, figure: Figure, prefix: str, initial: dict[str, Any]) -> Mapping[str, Any] | None:
+        """What was posted of the figure; of one just asked for, what it is added as."""
+        if self.data is None or figure.pk not in self.posted:
+            return None
+        if str(figure.pk) in self.data.getlist("figures"):
+            return self.data
+        return {f"{prefix}-{name}": value for name, value in initial.items()}
+
+    def _as_added(self, figure: Figure) -> dict[str, Any]:
+        """A figure done though not planned: again, if the course knew it, else new."""
+        knew = figure.pk in self.tonight.known or figure.pk in self.tonight.taught
+        return {"outcome": Outcome.REVIEWED if knew else Outcome.INTRODUCED}
+
+    def _ticked(self, enrolled: set[int]) -> set[int]:
+        if self.data is not None:
+            return {int(value) for value in self.data.getlist("present") if value.isdecimal()}
+        return set(self.attendance) if self.record else enrolled
+
+
+def _without_extra(data: QueryDict) -> QueryDict:
+    """The figure asked for has become a row: the list offers the next one."""
+    data = data.copy()
+    data["extra"] = ""
+    return data

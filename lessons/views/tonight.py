@@ -1,0 +1,52 @@
+"""Tonight: the lesson's run-sheet, its people, its room."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from curriculum.models import FloorUse
+from lessons.access import get_lesson_for, may_record
+from lessons.cast import Cast, cast_of
+from lessons.evening import has_record
+from lessons.models import LessonSession
+from lessons.ruler import ruled
+from lessons.rules.room import RoomRule, RoomTonight, room_rules
+from lessons.runsheet import run_sheet
+from school.clock import today
+
+
+@require_safe
+def lesson(request: HttpRequest, pk: int) -> HttpResponse:
+    """The run-sheet, phone first and one page of paper."""
+    lesson = get_lesson_for(request.user, pk)
+    sheet = run_sheet(lesson)
+    cast = cast_of(lesson)
+    context = {
+        "lesson": lesson,
+        "sheet": sheet,
+        "rows": ruled(sheet.rows),
+        "cast": cast,
+        "room_rules": rules_of_room(lesson, cast),
+        "may_record": may_record(request.user, lesson),
+        "is_recorded": has_record(lesson),
+        "is_to_come": lesson.date > today(),
+    }
+    return render(request, "lessons/lesson.html", context)
+
+
+def rules_of_room(lesson: LessonSession, cast: Cast) -> tuple[RoomRule, ...]:
+    room, dance = lesson.room, lesson.course.dance
+    return room_rules(
+        RoomTonight(
+            people_allowed=room.people,
+            people=len(cast.enrolments) + len(cast.instructors),
+            allows_travelling=room.travelling_dances,
+            dance=dance.name,
+            dance_travels=dance.floor_use == FloorUse.TRAVELS,
+            music_off=room.music_off,
+            starts=lesson.start,
+            ends=lesson.end,
+        )
+    )
