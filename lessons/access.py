@@ -7,7 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404
 
 from curriculum.models import Level
-from lessons.models import Course, Enrolment, LessonSession, TermPlan
+from lessons.models import Course, Enrolment, LessonSession, PlanRun, TermPlan
 from school.models import Person
 
 
@@ -19,7 +19,9 @@ def get_course_for(user: Person, pk: int) -> Course:
 def get_lesson_for(user: Person, pk: int) -> LessonSession:
     """The lesson with its course and room; raises Http404 where the course is not the reader's."""
     return get_object_or_404(
-        LessonSession.objects.select_related("course__dance", "course__term", "course__routine", "room"),
+        LessonSession.objects.select_related(
+            "course__dance", "course__term", "course__shape", "course__routine__level__dance", "room"
+        ),
         course__in=Course.objects.for_user(user),
         pk=pk,
     )
@@ -62,3 +64,9 @@ def levels_open_to(user: Person) -> frozenset[int]:
         highest[dance] = max(rank, highest.get(dance, 0))
     ladder = Level.objects.filter(dance__in=highest).values_list("pk", "dance", "rank")
     return frozenset(pk for pk, dance, rank in ladder if rank <= highest[dance])
+
+
+def get_run_for(user: Person, pk: int) -> PlanRun:
+    """The planning run with its plan and course; raises Http404 where the course is not the reader's."""
+    runs = PlanRun.objects.select_related("plan__course__dance", "plan__course__term", "plan__course__shape")
+    return get_object_or_404(runs, plan__course__in=Course.objects.for_user(user), pk=pk)

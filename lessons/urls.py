@@ -1,3 +1,4 @@
+from lessons.views import plans, runs
 from lessons.views.health import health
 from school.access import page
 
@@ -5,4 +6,14 @@ app_name = "lessons"
 urlpatterns = [
     # whether the house stands
     page("health/", health, app=app_name, name="health"),
+    # plans: the register, and planning runs
+    page("courses/<int:pk>/plans/new/", plans.plan_new, app=app_name, name="plan-new"),
+    page("plans/<int:pk>/", plans.plan, app=app_name, name="plan"),
+    page("plans/<int:pk>/figures/", plans.plan_figures, app=app_name, name="plan-figures"),
+    page("plans/<int:pk>/figures/<int:figure>/", plans.plan_figure, app=app_name, name="plan-figure"),
+    page("plans/<int:pk>/publish/", plans.plan_publish, app=app_name, name="plan-publish"),
+    page("plans/<int:pk>/run/", runs.plan_run_start, app=app_name, name="plan-run-start"),
+    page("runs/<int:pk>/", runs.plan_run, app=app_name, name="plan-run"),
+    page("runs/<int:pk>/stop/", runs.plan_run_stop, app=app_name, name="plan-run-stop"),
+    page("runs/<int:pk>/answer/", runs.plan_run_answer, app=app_name, name="plan-run-answer"),
 ]

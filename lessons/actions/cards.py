@@ -1,0 +1,98 @@
+"""What the register's forms save at once: a figure's card, and the list of figures of a draft."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from curriculum.models import Figure
+from lessons.actions.plans import (
+    DemandsOnFigure,
+    choose_figures,
+    move_introduction,
+    set_demands,
+)
+from lessons.actions.turns import in_turn
+from lessons.models import LessonSession, PlanFigure, PlanReview, TermPlan
+from lessons.problems import CourseProblem, course_problem
+from lessons.problems.answers import owed_dues, placements
+from school.models import Person
+
+
+@transaction.atomic
+def save_card(
+    *,
+    plan: TermPlan,
+    version: int,
+    plan_figure: PlanFigure,
+    by: Person,
+    demands: DemandsOnFigure,
+    move_to: LessonSession | None,
+    is_moved: bool,
+    again_in: Collection[LessonSession] | None,
+) -> None:
+    """All or nothing, as `set_demands`, `move_introduction` and `set_reviews` say it.
+
+    `is_moved`: whether `move_to` (None: not in this plan) is to be followed at all. A moved figure's reviews
+    are laid anew, unless `again_in` says where they go.
+    """
+    set_demands(plan=plan, version=version, plan_figure=plan_figure, by=by, **demands)
+    if is_moved:
+        row = plan.figures.select_related("figure").get(pk=plan_figure.pk)
+        move_introduction(plan=plan, version=plan.version, plan_figure=row, lesson=move_to, by=by)
+    if again_in is not None:
+        set_reviews(plan=plan, version=plan.version, plan_figure=plan_figure, lessons=again_in, by=by)
+
+
+@in_turn
+def set_reviews(
+    *, plan: TermPlan, version: int, plan_figure: PlanFigure, lessons: Collection[LessonSession], by: Person
+) -> None:
+    """Let the figure come again in exactly `lessons`, as far as they are still to come.
+
+    Each stands for the nearest review still owed, in order; what that breaks is for the check to say.
+    """
+    problem = course_problem(plan)
+    index_of = {lesson.pk: index for index, lesson in enumerate(problem.lessons)}
+    strangers = [lesson for lesson in lessons if lesson.pk not in index_of]
+    if strangers:
+        raise ValidationError({"again_in": "That lesson does not take place in this course."})
+    chosen = sorted(index_of[lesson.pk] for lesson in lessons)
+    coming = [index for index in chosen if index >= problem.first_to_come]
+    to_come = [lesson.pk for lesson in problem.lessons[problem.first_to_come :]]
+    plan_figure.reviews.filter(lesson__in=to_come).delete()
+    PlanReview.objects.bulk_create(
+        PlanReview(plan_figure=plan_figure, lesson=problem.lessons[index], due=problem.lessons[due])
+        for index, due in _with_dues(problem, plan_figure.figure.name, coming)
+    )
+
+
+@transaction.atomic
+def set_figures(
+    *,
+    plan: TermPlan,
+    version: int,
+    figures: Collection[Figure],
+    wishes: Mapping[int, tuple[bool, int]],
+    by: Person,
+) -> None:
+    """Let the draft teach exactly `figures`; `wishes`: figure (pk) -> required, importance."""
+    choose_figures(plan=plan, version=version, figures=figures, by=by)
+    rows = list(plan.figures.all())
+    for row in rows:
+        row.required, row.importance = wishes[row.figure_id]
+    PlanFigure.objects.bulk_update(rows, ["required", "importance"])
+
+
+def _with_dues(problem: CourseProblem, key: str, chosen: Sequence[int]) -> list[tuple[int, int]]:
+    """Each chosen lesson with the one its review is due in; its own where no review is owed."""
+    introductions, _ = placements(problem)
+    open_dues = list(owed_dues(problem, introductions).get(key, ()))
+    pairs = []
+    for index in chosen:
+        due = min(open_dues, key=lambda due: abs(due - index), default=index)
+        open_dues = [later for later in open_dues if later > due]
+        pairs.append((index, due))
+    return pairs

@@ -1,0 +1,101 @@
+"""A figure's card: where it stands, what it needs, what breaks, and the form that changes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import Http404, QueryDict
+
+from lessons.forms.plans import CardLessons, FigureCardForm
+from lessons.models import LessonSession, PlanFigure, PlanStatus, TermPlan
+from lessons.planners.term import check_plan
+from lessons.planners.term_values import FigureToTeach, Finding
+from lessons.problems import CourseProblem, course_problem, placements
+
+
+@dataclass(frozen=True)
+class Place:
+    """A figure's name and the lesson it is new in, if any; `is_known` where it was learnt before."""
+
+    name: str
+    number: int | None = None
+    lesson: LessonSession | None = None
+    is_known: bool = False
+
+
+@dataclass
+class Card:
+    plan: TermPlan
+    problem: CourseProblem
+    row: PlanFigure
+    figure: FigureToTeach
+    place: Place
+    is_taught: bool
+    needs: tuple[Place, ...]
+    opens: tuple[Place, ...]
+    findings: tuple[Finding, ...]
+    form: FigureCardForm
+    overtaken: str = ""
+
+    @property
+    def name(self) -> str:
+        return self.row.figure.name
+
+    def overtake(self, sentence: str) -> None:
+        """Somebody was quicker: say so and what differs, keep what was typed, and take up the new version."""
+        self.overtaken = sentence
+        data = self.form.data.copy()
+        data["version"] = str(TermPlan.objects.values_list("version", flat=True).get(pk=self.plan.pk))
+        self.form.data = data
+
+
+def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Card:
+    """The card of a figure (pk) of a draft; raises Http404 where the draft does not teach it."""
+    if plan.status != PlanStatus.DRAFT:
+        raise Http404("only a draft's figures have a card")
+    problem = course_problem(plan)
+    row = next((row for row in problem.plan_figures.values() if row.figure_id == figure), None)
+    if row is None:
+        raise Http404("this plan does not teach that figure")
+    row.plan = plan
+    name = row.figure.name
+    introductions, reviews = placements(problem)
+    figures = {one.key: one for one in problem.problem.figures}
+    asked = figures[name]
+
+    def place(key: str) -> Place:
+        at = introductions.get(key)
+        if at is None:
+            return Place(key, is_known=key in problem.problem.known)
+        return Place(key, at + 1, problem.lessons[at])
+
+    found = check_plan(problem.problem, introductions, reviews)
+    taught = {key for lesson in problem.problem.lessons for key in lesson.taught or ()}
+    lessons = CardLessons(tuple(enumerate(problem.lessons, start=1)), problem.first_to_come)
+    return Card(
+        plan=plan,
+        problem=problem,
+        row=row,
+        figure=asked,
+        place=place(name),
+        is_taught=name in taught,
+        needs=tuple(place(key) for key in sorted(asked.needs | asked.after)),
+        opens=tuple(place(one.key) for one in figures.values() if name in one.needs | one.after),
+        findings=_about(found, name, introductions.get(name)),
+        form=FigureCardForm(data, row=row, lessons=lessons, **_prefix()),
+    )
+
+
+def _prefix() -> dict[str, Any]:
+    """Ids of the card's fields do not meet those of the page it opens in."""
+    return {"auto_id": "card_%s"}
+
+
+def _about(found: tuple[Finding, ...], name: str, at: int | None) -> tuple[Finding, ...]:
+    """What breaks because of this figure, or in the lesson it stands in."""
+    return tuple(
+        finding
+        for finding in found
+        if name in finding.keys or (not finding.keys and at is not None and at in finding.lessons)
+    )

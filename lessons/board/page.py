@@ -1,0 +1,65 @@
+"""What the pages about a plan show around the register."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from curriculum.models import Figure
+from lessons.board.build import board_from
+from lessons.board.values import Board
+from lessons.forms.plans import RunForm
+from lessons.models import PlanFigure, PlanRun, PlanStatus, RunStatus, TermPlan
+from lessons.problems import CourseProblem, course_problem, findings
+from school.models import Person
+
+
+def plan_page(
+    plan: TermPlan, user: Person, *, chosen: int | None = None, read: CourseProblem | None = None
+) -> dict[str, Any]:
+    """The register and what may be done with it. `chosen`: the plan figure whose card is open."""
+    board = board_from(read or course_problem(plan), plan.course)
+    return {
+        "plan": plan,
+        "board": board,
+        "findings": linked(board),
+        "gaps": [column for column in board.columns if column.is_gap and column.reason],
+        "chosen": chosen,
+        "may_change": user.is_director and plan.status == PlanStatus.DRAFT,
+        "is_draft": plan.status == PlanStatus.DRAFT,
+        "run": open_run(plan),
+        "run_form": RunForm(),
+        "others": list(plan.course.plans.exclude(pk=plan.pk).exclude(status=PlanStatus.RETIRED)),
+    }
+
+
+def linked(board: Board) -> list[dict[str, Any]]:
+    """Each finding with the figure (pk) or the lesson (its number) it is about."""
+    figures = {row.name: row.plan_figure.figure_id for row in board.rows}
+    return [
+        {
+            "sentence": finding.sentence,
+            "figure": next((figures[key] for key in finding.keys if key in figures), None),
+            "lesson": finding.lessons[0] + 1 if finding.lessons and not finding.keys else None,
+        }
+        for finding in board.findings
+    ]
+
+
+def open_run(plan: TermPlan) -> PlanRun | None:
+    """A run of the plan that goes on, or whose answer nobody has taken or left yet. One query."""
+    run = plan.runs.first()
+    if run is None or run.answered or (run.is_over and not run.result and run.status != RunStatus.FAILED):
+        return None
+    return run if not run.is_over or run.plan_version == plan.version else None
+
+
+def figures_to_choose(plan: TermPlan) -> tuple[list[Figure], dict[int, PlanFigure]]:
+    """The dance's figures in teaching order, and the plan's rows by figure. Two queries."""
+    figures = Figure.objects.filter(dance=plan.course.dance_id).select_related("level").in_teaching_order()
+    return list(figures), {row.figure_id: row for row in plan.figures.all()}
+
+
+def publishing(plan: TermPlan) -> dict[str, Any]:
+    """What breaks, and which plan would be retired."""
+    published = plan.course.plans.filter(status=PlanStatus.PUBLISHED).exclude(pk=plan.pk).first()
+    return {"plan": plan, "findings": findings(plan), "published": published}

@@ -1,0 +1,170 @@
+"""What the register shows, as plain values: a template has nothing left to work out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from lessons.models import LessonSession, PlanFigure
+from lessons.planners.term_values import Finding
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """A lesson's minutes: `new` and `again` of `room` (what is there for figures)."""
+
+    new: int
+    again: int
+    room: int
+
+    @property
+    def used(self) -> int:
+        return self.new + self.again
+
+    @property
+    def left(self) -> int:
+        return max(self.room - self.used, 0)
+
+    @property
+    def over(self) -> int:
+        return max(self.used - self.room, 0)
+
+    @property
+    def words(self) -> str:
+        """The gauge for those who hear it."""
+        rest = f"{self.over} too many" if self.over else f"{self.left} left"
+        return f"{self.new} minutes new, {self.again} again, {rest} of {self.room}"
+
+
+@dataclass(frozen=True)
+class Column:
+    """A lesson, or a gap (`lesson` None, or one that was cancelled) with the reason for it."""
+
+    day: dt.date
+    lesson: LessonSession | None = None
+    index: int | None = None
+    gauge: Gauge | None = None
+    is_past: bool = False
+    is_tonight: bool = False
+    is_recorded: bool = False
+    is_moved: bool = False
+    reason: str = ""
+    is_wrong: bool = False
+
+    @property
+    def is_gap(self) -> bool:
+        return self.index is None
+
+    @property
+    def number(self) -> int | None:
+        """As people count, and as the sentences of the checks do: from 1."""
+        return None if self.index is None else self.index + 1
+
+    @property
+    def misses_record(self) -> bool:
+        return self.is_past and not self.is_recorded and not self.is_gap
+
+
+@dataclass(frozen=True)
+class Week:
+    """A week of the ruler. `month` is named where it changes; milestones lie somewhere in the week."""
+
+    number: int
+    monday: dt.date
+    month: str
+    columns: tuple[Column, ...]
+    milestones: tuple[str, ...] = ()
+
+    @property
+    def is_gap(self) -> bool:
+        return all(column.is_gap for column in self.columns)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What a lesson does with a figure. kind: new, carry, again; state: planned, done, begun, missed.
+
+    `minutes`: what the mark weighs on the lesson's gauge.
+    """
+
+    kind: str
+    minutes: int = 0
+    state: str = "planned"
+    went: str = ""
+    is_pinned: bool = False
+    is_wrong: bool = False
+
+    @property
+    def word(self) -> str:
+        return {"new": "New", "carry": "Carry over", "again": "Again"}[self.kind]
+
+    @property
+    def short(self) -> str:
+        return {"new": "New", "carry": "Carry", "again": "Again"}[self.kind]
+
+    @property
+    def state_words(self) -> str:
+        """What is said after the mark's word, for those who cannot see its shape."""
+        words = {"done": "done", "begun": "begun, to finish later", "missed": "planned, but not reached"}
+        parts = [words.get(self.state, ""), {"not_yet": "not there yet"}.get(self.went, self.went)]
+        parts += ["kept in this lesson" if self.is_pinned else "", "something breaks" if self.is_wrong else ""]
+        return ", ".join(part for part in parts if part)
+
+
+@dataclass(frozen=True)
+class Cell:
+    column: Column
+    marks: tuple[Mark, ...] = ()
+    is_barred: bool = False
+    is_outside: bool = False
+
+
+@dataclass(frozen=True)
+class Row:
+    """A figure down the side. `needs`: names of what must come before, that is not known anyway."""
+
+    plan_figure: PlanFigure
+    level: str
+    minutes: int
+    review_minutes: int
+    needs: tuple[str, ...]
+    cells: tuple[Cell, ...]
+    findings: tuple[Finding, ...] = ()
+    is_placed: bool = True
+
+    @property
+    def name(self) -> str:
+        return self.plan_figure.figure.name
+
+
+@dataclass(frozen=True)
+class Group:
+    """The rows of one level."""
+
+    level: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Board:
+    weeks: tuple[Week, ...]
+    groups: tuple[Group, ...]
+    findings: tuple[Finding, ...] = ()
+    notes: tuple[str, ...] = ()
+    tallest: int = 1
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        return tuple(column for week in self.weeks for column in week.columns)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return tuple(row for group in self.groups for row in group.rows)
+
+    @property
+    def has_flags(self) -> bool:
+        return any(week.milestones for week in self.weeks)
+
+    @property
+    def is_sound(self) -> bool:
+        return not self.findings

@@ -1,0 +1,209 @@
+"""Forms about plans: a figure's card, the figures a draft teaches, a planning run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+
+from curriculum.models import Figure
+from lessons.actions.plans import DemandsOnFigure
+from lessons.models import LessonSession, PlanFigure
+from school.templatetags.words import day
+
+SECONDS = [(5, "5 seconds"), (10, "10 seconds"), (30, "half a minute"), (120, "two minutes")]
+
+
+@dataclass(frozen=True)
+class CardLessons:
+    """The course's lessons as a card offers them: `numbered` those that take place, from 1; `coming` of them
+    still to come."""
+
+    numbered: tuple[tuple[int, LessonSession], ...]
+    first_to_come: int
+
+    @property
+    def coming(self) -> tuple[tuple[int, LessonSession], ...]:
+        return self.numbered[self.first_to_come :]
+
+    def by_key(self) -> dict[str, LessonSession]:
+        return {str(lesson.pk): lesson for _, lesson in self.numbered}
+
+
+def lesson_choices(lessons: Iterable[tuple[int, LessonSession]]) -> list[tuple[str, str]]:
+    return [(str(lesson.pk), f"{number} · {day(lesson.date)}") for number, lesson in lessons]
+
+
+class FigureCardForm(forms.Form):
+    """What the plan does with one figure, and what is asked of it."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    lesson = forms.ChoiceField(label="New in", required=False)
+    pinned = forms.BooleanField(label="keep in this lesson", required=False)
+    again_in = forms.MultipleChoiceField(
+        label="Again in", required=False, widget=forms.CheckboxSelectMultiple
+    )
+    required = forms.BooleanField(label="must be taught this term", required=False)
+    importance = forms.IntegerField(
+        label="Importance", min_value=1, max_value=100, help_text="What is left out first has the least."
+    )
+    parts = forms.IntegerField(
+        label="Parts", min_value=1, max_value=10, help_text="Lessons in a row it is spread over."
+    )
+    earliest = forms.ChoiceField(label="Not before", required=False)
+    latest = forms.ChoiceField(label="Begun by", required=False)
+    barred = forms.MultipleChoiceField(
+        label="Not in these lessons", required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, row: PlanFigure, lessons: CardLessons, **kwargs: Any) -> None:
+        self.row, self.lessons = row, lessons
+        self._by_key = lessons.by_key()
+        kwargs.setdefault("initial", self._as_it_stands())
+        super().__init__(*args, **kwargs)
+        coming = lesson_choices(lessons.coming)
+        self.fields["lesson"].choices = [("", "not in this plan"), *coming]
+        for name in ("earliest", "latest"):
+            self.fields[name].choices = [("", "no matter"), *coming, *self._kept(getattr(row, f"{name}_id"))]
+        self.fields["again_in"].choices = self.fields["barred"].choices = [
+            (str(lesson.pk), str(number)) for number, lesson in lessons.coming
+        ]
+
+    def _kept(self, key: int | None) -> list[tuple[str, str]]:
+        """A lesson that has been, or does not take place, and is still asked for."""
+        coming = {lesson.pk for _, lesson in self.lessons.coming}
+        if key is None or key in coming:
+            return []
+        lesson = self._by_key.get(str(key))
+        return [(str(key), f"{day(lesson.date)} (has been)" if lesson else "a lesson that fell out")]
+
+    def _as_it_stands(self) -> dict[str, Any]:
+        row = self.row
+        coming = {lesson.pk for _, lesson in self.lessons.coming}
+        first = next((part.lesson_id for part in row.introductions.all() if part.part == 0), None)
+        return {
+            "version": row.plan.version,
+            "lesson": str(first) if first in coming else "",
+            "pinned": row.pinned_id is not None and row.pinned_id == first,
+            "again_in": [str(review.lesson_id) for review in row.reviews.all() if review.lesson_id in coming],
+            "required": row.required,
+            "importance": row.importance,
+            "parts": row.parts,
+            "earliest": str(row.earliest_id or ""),
+            "latest": str(row.latest_id or ""),
+            "barred": [str(bar.lesson_id) for bar in row.bars.all() if bar.lesson_id in coming],
+        }
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if cleaned.get("pinned") and not cleaned.get("lesson"):
+            self.add_error("pinned", "Choose the lesson it is kept in.")
+        return cleaned
+
+    def demands(self) -> DemandsOnFigure:
+        """What is asked of the figure, as `set_demands` takes it."""
+        cleaned = self.cleaned_data
+        return DemandsOnFigure(
+            pinned=self._by_key.get(cleaned["lesson"]) if cleaned["pinned"] else None,
+            earliest=self._asked("earliest"),
+            latest=self._asked("latest"),
+            required=cleaned["required"],
+            importance=cleaned["importance"],
+            parts=cleaned["parts"],
+            barred=[*self._bars_kept(), *(self._by_key[key] for key in cleaned["barred"])],
+        )
+
+    def _asked(self, name: str) -> LessonSession | None:
+        key = self.cleaned_data[name]
+        if key == str(getattr(self.row, f"{name}_id")):
+            return getattr(self.row, name)
+        return self._by_key.get(key)
+
+    def _bars_kept(self) -> list[LessonSession]:
+        """Bars on lessons that have been stay as they are: nobody was asked about them."""
+        coming = {lesson.pk for _, lesson in self.lessons.coming}
+        return [self._by_key[str(bar.lesson_id)] for bar in self.row.bars.all()
+                if bar.lesson_id not in coming and str(bar.lesson_id) in self._by_key]
+
+    @property
+    def move_to(self) -> LessonSession | None:
+        return self._by_key.get(self.cleaned_data["lesson"])
+
+    @property
+    def again_lessons(self) -> list[LessonSession] | None:
+        """Where it comes again; None where the reader has not touched that."""
+        if "again_in" not in self.changed_data:
+            return None
+        return [self._by_key[key] for key in self.cleaned_data["again_in"]]
+
+    def differences(self) -> list[tuple[str, str, str]]:
+        """(label, what was chosen, what stands now) of each field that differs from the plan as it is."""
+        return [
+            (self.fields[name].label, self._say(name, self[name].value()), self._say(name, self.initial[name]))
+            for name in self.changed_data
+            if name != "version"
+        ]
+
+    def _say(self, name: str, value: Any) -> str:
+        choices = dict(getattr(self.fields[name], "choices", ()))
+        if isinstance(self.fields[name], forms.BooleanField):
+            return "yes" if value else "no"
+        if isinstance(value, list):
+            return ", ".join(choices.get(one, one) for one in value) or "none"
+        return choices.get(value, str(value))
+
+
+class PlanFiguresForm(forms.Form):
+    """Which figures a draft teaches, each required or not and how important: one row a figure."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+    def __init__(
+        self, *args: Any, figures: Sequence[Figure], rows: dict[int, PlanFigure], version: int, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, initial={"version": version}, **kwargs)
+        self.figures = figures
+        for figure in figures:
+            row = rows.get(figure.pk)
+            self.fields[f"teach-{figure.pk}"] = forms.BooleanField(
+                label=f"teach {figure.name}", required=False, initial=row is not None
+            )
+            self.fields[f"required-{figure.pk}"] = forms.BooleanField(
+                label=f"{figure.name} must be taught", required=False, initial=row.required if row else True
+            )
+            self.fields[f"importance-{figure.pk}"] = forms.IntegerField(
+                label=f"importance of {figure.name}",
+                min_value=1,
+                max_value=100,
+                initial=row.importance if row else 1,
+                error_messages={"required": "Give a number from 1.", "min_value": "Give a number from 1."},
+            )
+
+    def lines(self) -> list[dict[str, Any]]:
+        """Each figure with its three fields, for the page."""
+        return [
+            {
+                "figure": figure,
+                **{part: self[f"{part}-{figure.pk}"] for part in ("teach", "required", "importance")},
+            }
+            for figure in self.figures
+        ]
+
+    def chosen(self) -> list[Figure]:
+        return [figure for figure in self.figures if self.cleaned_data[f"teach-{figure.pk}"]]
+
+    def wishes(self) -> dict[int, tuple[bool, int]]:
+        """Figure (pk) -> required, importance; of those chosen."""
+        return {
+            figure.pk: (
+                self.cleaned_data[f"required-{figure.pk}"],
+                self.cleaned_data[f"importance-{figure.pk}"],
+            )
+            for figure in self.chosen()
+        }
+
+
+class RunForm(forms.Form):
+    seconds = forms.TypedChoiceField(label="Search for at most", choices=SECONDS, coerce=int, initial=10)

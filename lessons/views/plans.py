@@ -1,0 +1,128 @@
+"""The register: a course's plan, a figure's card on it, what a draft teaches, publishing."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from lessons.access import get_course_for, get_plan_for
+from lessons.actions.cards import save_card, set_figures
+from lessons.actions.errors import Overtaken, PlanHasBreaches
+from lessons.actions.plans import publish_plan, start_draft
+from lessons.board import page as plan_state
+from lessons.board.card import Card, card_of
+from lessons.board.page import plan_page
+from lessons.forms.plans import PlanFiguresForm
+from lessons.models import PlanStatus, TermPlan
+from lessons.views.refusals import put_on_form
+
+
+@require_safe
+def plan(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_plan_for(request.user, pk)
+    return render(request, "lessons/plan.html", plan_page(shown, request.user))
+
+
+@require_POST
+def plan_new(request: HttpRequest, pk: int) -> HttpResponse:
+    course = get_course_for(request.user, pk)
+    draft = start_draft(course=course, by=request.user)
+    messages.success(request, "Here is a new draft. What students and instructors read stays as it is.")
+    return redirect("lessons:plan", draft.pk)
+
+
+@require_http_methods(["GET", "POST"])
+def plan_figure(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
+    shown = get_plan_for(request.user, pk)
+    card = card_of(shown, figure, data=request.POST if request.method == "POST" else None)
+    if request.method == "GET":
+        return _card(request, card)
+    if card.form.is_valid() and _saved(request, card):
+        if request.htmx:
+            return _card(request, card_of(shown, figure), saved=True)
+        messages.success(request, f"Saved: {card.name}.")
+        return redirect("lessons:plan-figure", pk, figure)
+    return _card(request, card)
+
+
+def _saved(request: HttpRequest, card: Card) -> bool:
+    """Save the card; what is refused stands on its form, where nothing typed is lost."""
+    form = card.form
+    try:
+        save_card(
+            plan=card.plan,
+            version=form.cleaned_data["version"],
+            plan_figure=card.row,
+            by=request.user,
+            demands=form.demands(),
+            move_to=form.move_to,
+            is_moved="lesson" in form.changed_data,
+            again_in=form.again_lessons,
+        )
+    except Overtaken as overtaken:
+        card.overtake(overtaken.sentence)
+        return False
+    except ValidationError as refused:
+        put_on_form(form, refused)
+        return False
+    return True
+
+
+def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpResponse:
+    context = {"card": card, "plan": card.plan, "form": card.form, "saved": saved, "swap": saved}
+    if saved:
+        context |= plan_page(card.plan, request.user, chosen=card.row.pk, read=card.problem)
+    return render(request, "lessons/_plan_card_answer.html" if request.htmx else "lessons/plan_figure.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def plan_figures(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_plan_for(request.user, pk)
+    figures, rows = plan_state.figures_to_choose(shown)
+    form = PlanFiguresForm(request.POST or None, figures=figures, rows=rows, version=shown.version)
+    if request.method == "POST" and form.is_valid():
+        try:
+            set_figures(
+                plan=shown,
+                version=form.cleaned_data["version"],
+                figures=form.chosen(),
+                wishes=form.wishes(),
+                by=request.user,
+            )
+        except (Overtaken, ValidationError) as refused:
+            put_on_form(form, refused)
+        else:
+            messages.success(request, f"The draft teaches {len(form.chosen())} figures.")
+            return redirect("lessons:plan", pk)
+    return render(request, "lessons/plan_figures.html", {"plan": shown, "form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def plan_publish(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_plan_for(request.user, pk)
+    refused = ""
+    if request.method == "POST":
+        try:
+            _publish(request, shown)
+        except PlanHasBreaches:
+            refused = "Something breaks. Read it, then publish even so or mend it first."
+        except (Overtaken, ValidationError, ValueError) as error:
+            refused = " ".join(error.messages) if isinstance(error, ValidationError) else str(error)
+        else:
+            messages.success(request, "Published. Instructors and students read this plan from now on.")
+            return redirect("lessons:plan", pk)
+        shown = get_plan_for(request.user, pk)
+    context = plan_state.publishing(shown) | {"refused": refused}
+    return render(request, "lessons/plan_publish.html", context)
+
+
+def _publish(request: HttpRequest, shown: TermPlan) -> None:
+    if shown.status == PlanStatus.PUBLISHED:
+        raise ValueError("This plan is the published one already.")
+    version = request.POST.get("version", "")
+    if not version.isdigit():
+        raise ValueError("The page you sent was not whole. Read it again and publish.")
+    publish_plan(plan=shown, version=int(version), by=request.user, even_so=bool(request.POST.get("even_so")))

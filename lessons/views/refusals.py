@@ -1,0 +1,17 @@
+"""What an action refuses, said where the reader can mend it."""
+
+from __future__ import annotations
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+
+def put_on_form(form: forms.BaseForm, refused: Exception) -> None:
+    """At its field where the refusal names one that the form has; else over the whole form."""
+    if not isinstance(refused, ValidationError):
+        form.add_error(None, str(refused))
+    elif hasattr(refused, "error_dict"):
+        for field, errors in refused.message_dict.items():
+            form.add_error(field if field in form.fields else None, errors)
+    else:
+        form.add_error(None, refused)

@@ -1,0 +1,57 @@
+"""A planning run: asked for, watched, stopped, and its plan accepted or left."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from lessons.access import get_plan_for, get_run_for
+from lessons.actions.errors import Overtaken
+from lessons.actions.plans import accept_run, leave_run, start_run, stop_run
+from lessons.board.outcome import outcome_of
+from lessons.forms.plans import RunForm
+
+
+@require_POST
+def plan_run_start(request: HttpRequest, pk: int) -> HttpResponse:
+    plan = get_plan_for(request.user, pk)
+    form = RunForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose how long to search.")
+        return redirect("lessons:plan", pk)
+    try:
+        run = start_run(plan=plan, seconds=form.cleaned_data["seconds"], by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+        return redirect("lessons:plan", pk)
+    return redirect("lessons:plan-run", run.pk)
+
+
+@require_safe
+def plan_run(request: HttpRequest, pk: int) -> HttpResponse:
+    run = get_run_for(request.user, pk)
+    context = {"run": run, "plan": run.plan, **outcome_of(run)}
+    return render(request, "lessons/_run.html" if request.htmx else "lessons/run.html", context)
+
+
+@require_POST
+def plan_run_stop(request: HttpRequest, pk: int) -> HttpResponse:
+    stop_run(run=get_run_for(request.user, pk))
+    return redirect("lessons:plan-run", pk)
+
+
+@require_POST
+def plan_run_answer(request: HttpRequest, pk: int) -> HttpResponse:
+    run = get_run_for(request.user, pk)
+    accepts = request.POST.get("answer") == "accept"
+    try:
+        (accept_run if accepts else leave_run)(run=run, by=request.user)
+    except (Overtaken, ValidationError) as refused:
+        sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)
+        messages.error(request, sentence)
+        return redirect("lessons:plan-run", pk)
+    messages.success(request, "The draft follows the new plan." if accepts else "The draft stays as it was.")
+    return redirect("lessons:plan", run.plan_id)
