@@ -2,12 +2,14 @@
 
 from lessons.problems.answers import findings, placements, write_placements
 from lessons.problems.course import CourseProblem, course_problem
+from lessons.problems.many import course_problems
 from lessons.problems.room import teaching_minutes
 from lessons.problems.wording import spoken_day
 
 __all__ = [
     "CourseProblem",
     "course_problem",
+    "course_problems",
     "findings",
     "placements",
     "spoken_day",

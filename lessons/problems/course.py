@@ -38,7 +38,11 @@ def course_problem(plan: TermPlan, *, today: dt.date | None = None) -> CoursePro
 
     The number of queries depends on no table's size.
     """
-    rows = read_rows(plan, today=today or clock.today())
+    return problem_of(plan, read_rows(plan, today=today or clock.today()))
+
+
+def problem_of(plan: TermPlan, rows: CourseRows) -> CourseProblem:
+    """The problem that the plan's rows make. No query."""
     history = read_history(rows)
     planned = tuple(row for row in rows.plan_figures if row.figure_id not in rows.known)
     demands = read_demands(rows, planned, history)

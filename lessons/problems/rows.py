@@ -56,13 +56,13 @@ def read_rows(plan: TermPlan, *, today: dt.date) -> CourseRows:
         course=course,
         today=today,
         lessons=lessons,
-        first_to_come=_first_to_come(lessons, today),
+        first_to_come=first_to_come(lessons, today),
         plan_figures=_plan_figures(plan),
         published=_published(course),
         recorded=_recorded(course),
         known=dict(known),
         needs=_needs(course),
-        in_routine=frozenset(_routine_figures([course.routine_id]).get(course.routine_id, {})),
+        in_routine=frozenset(routine_figures([course.routine_id]).get(course.routine_id, {})),
         milestones=milestones,
         shape=shape_of(course.shape),
     )
@@ -73,15 +73,15 @@ def has_record(lesson: LessonSession) -> bool:
     return hasattr(lesson, "record")
 
 
-def _first_to_come(lessons: tuple[LessonSession, ...], today: dt.date) -> int:
+def first_to_come(lessons: tuple[LessonSession, ...], today: dt.date) -> int:
     """History ends with the last lesson that is before today or recorded; the plan fills a gap in it."""
     been = [index for index, lesson in enumerate(lessons) if lesson.date < today or has_record(lesson)]
     return max(been, default=-1) + 1
 
 
 def _plan_figures(plan: TermPlan) -> tuple[PlanFigure, ...]:
-    rows = plan.figures.select_related("figure__level").prefetch_related(
-        "introductions", "reviews", "bars", "sets", "pinned", "earliest", "latest"
+    rows = plan.figures.select_related("figure__level", "pinned", "earliest", "latest").prefetch_related(
+        "introductions__lesson", "reviews", "bars", "sets"
     )
     return tuple(rows.order_by("figure__level__rank", "figure__order", "figure"))
 
@@ -112,7 +112,7 @@ def _needs(course: Course) -> dict[int, tuple[Prerequisite, ...]]:
 def _milestones(course: Course) -> tuple[tuple[Milestone, dict[int, str]], ...]:
     """Each milestone with the figures (pk -> name) it asks for, those of its routine among them."""
     rows = tuple(course.milestones.prefetch_related("figures"))
-    by_routine = _routine_figures([row.routine_id for row in rows])
+    by_routine = routine_figures([row.routine_id for row in rows])
     return tuple(
         (
             row,
@@ -125,7 +125,7 @@ def _milestones(course: Course) -> tuple[tuple[Milestone, dict[int, str]], ...]:
     )
 
 
-def _routine_figures(routines: list[int | None]) -> dict[int | None, dict[int, str]]:
+def routine_figures(routines: list[int | None]) -> dict[int | None, dict[int, str]]:
     """Routine (pk) -> its figures, pk -> name."""
     rows = RoutineItem.objects.filter(routine__in=[pk for pk in routines if pk], passage__isnull=False)
     found: dict[int | None, dict[int, str]] = defaultdict(dict)
