@@ -121,8 +121,7 @@ def update_figure(
     figure.name = _plain(name)
     figure.version = version + 1
     figure.full_clean()
-    if figure.level.dance_id != figure.dance_id:
-        raise ValidationError({"level": f"{figure.level} is a level of another dance."})
+    _refuse_wrong_level(figure)
     figure.save()
     _write_names(figure, other_names)
     return figure
@@ -174,6 +173,19 @@ def remove_prerequisite(*, figure: Figure, needs: Figure) -> None:
     """`figure` no longer needs `needs`; nothing happens where it did not."""
     _lock(figure.dance_id)
     Prerequisite.objects.filter(figure=figure, needs=needs).delete()
+
+
+def _refuse_wrong_level(figure: Figure) -> None:
+    """A figure stands on a level of its own dance, not below what it needs nor above what needs it."""
+    level = figure.level
+    if level.dance_id != figure.dance_id:
+        raise ValidationError({"level": f"{level} is a level of another dance."})
+    above = Figure.objects.filter(opens__figure=figure, level__rank__gt=level.rank).first()
+    if above is not None:
+        raise ValidationError({"level": f"{figure} needs {above}, which is taught on a higher level."})
+    below = Figure.objects.filter(prerequisites__needs=figure, level__rank__lt=level.rank).first()
+    if below is not None:
+        raise ValidationError({"level": f"{below} needs {figure} and is taught on a lower level."})
 
 
 def _lock(dance_id: int) -> None:

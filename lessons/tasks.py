@@ -65,7 +65,7 @@ def conclude(own: run_rows.Claim, problem: CourseProblem, search: Search, watch:
     """Write what the ended search came to."""
     if watch.is_lost:
         return "taken up by another worker"
-    if watch.hands_back:
+    if watch.hands_back and not watch.is_wished_to_stop:
         return "handed back" if own.hand_back() else "taken up by another worker"
     if isinstance(search.failure, ProblemError):
         written = own.fail(str(search.failure))
@@ -126,6 +126,7 @@ class Watch:
     def __init__(self, own: run_rows.Claim, search: Search) -> None:
         self.is_lost = False
         self.hands_back = False
+        self.is_wished_to_stop = False
         self._own = own
         self._search = search
         self._written: Progress | None = None
@@ -139,10 +140,10 @@ class Watch:
         progress = self._search.progress
         if progress is self._written and now - self._beat_at < BEAT_SECONDS:
             return
-        wish_to_stop = self._own.beat(progress_of(progress) if progress else None)
+        wish = self._own.beat(progress_of(progress) if progress else None)
         self._written, self._beat_at = progress, now
-        self.is_lost = wish_to_stop is None
-        if self.is_lost or wish_to_stop:
+        self.is_lost, self.is_wished_to_stop = wish is None, bool(wish)
+        if self.is_lost or self.is_wished_to_stop:
             self._search.stop()
 
 

@@ -62,7 +62,7 @@ def accept_run(*, run: PlanRun, by: Person) -> None:
     _refuse_another_term(problem, run.result)
     reviews = tuple(Review(key, index, due) for key, index, due in run.result["reviews"])
     write_placements(problem, run.result["introductions"], reviews)
-    run.plan = plan
+    run.plan, run.answered = plan, "accepted"
 
 
 @transaction.atomic
@@ -71,12 +71,12 @@ def leave_run(*, run: PlanRun, by: Person) -> None:
     if not run.is_over:
         raise ValidationError("This run has not ended yet. Stop it first.")
     _answer(run, "left")
+    run.answered = "left"
 
 
 def _answer(run: PlanRun, answer: str) -> None:
     if not PlanRun.objects.filter(pk=run.pk, answered="").update(answered=answer):
         raise Overtaken("This run has been answered already.")
-    run.answered = answer
 
 
 def _refuse_another_term(problem: CourseProblem, result: dict[str, Any]) -> None:

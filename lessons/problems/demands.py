@@ -54,8 +54,25 @@ def _figure(
     )
     if is_settled:
         return figure
+    notes.extend(_lost_places(rows, row))
     figure = _with_bounds(rows, figure, row, notes)
     return _with_pin(rows, figure, row, notes)
+
+
+def _lost_places(rows: CourseRows, row: PlanFigure) -> Iterable[str]:
+    """What the calendar or an evening did to where the plan has the figure."""
+    name = row.figure.name
+    parts = [part.lesson for part in row.introductions.all()]
+    indices = [rows.index_of.get(lesson.pk) for lesson in parts]
+    for lesson, index in zip(parts, indices, strict=True):
+        if index is None:
+            yield f"{name} was planned for {spoken_day(lesson.date)}, which falls out: place it anew."
+            return
+        if index < rows.first_to_come:
+            yield f"{name} was planned for {spoken_day(lesson.date)} and was not taught: place it anew."
+            return
+    if indices and indices != list(range(indices[0], indices[0] + len(indices))):
+        yield f"The parts of {name} no longer stand in lessons that follow each other: place it anew."
 
 
 def _with_bounds(rows: CourseRows, figure: FigureToTeach, row: PlanFigure, notes: list[str]) -> FigureToTeach:
