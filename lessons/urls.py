@@ -1,9 +1,20 @@
-from lessons.views import plans, runs
+from lessons.views import changes, home, plans, records, runs, students, tonight
 from lessons.views.health import health
 from school.access import page
 
 app_name = "lessons"
 urlpatterns = [
+    # today, for each role
+    page("", home.home, app=app_name, name="home"),
+    # one lesson: tonight, what we did, changes
+    page("lessons/<int:pk>/", tonight.lesson, app=app_name, name="lesson"),
+    page("lessons/<int:pk>/record/", records.record, app=app_name, name="record"),
+    page("lessons/<int:pk>/cancel/", changes.lesson_cancel, app=app_name, name="lesson-cancel"),
+    page("lessons/<int:pk>/move/", changes.lesson_move, app=app_name, name="lesson-move"),
+    page("lessons/<int:pk>/give/", changes.lesson_give, app=app_name, name="lesson-give"),
+    # students
+    page("my-level/", students.my_level, app=app_name, name="my-level"),
+    page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),
     # whether the house stands
     page("health/", health, app=app_name, name="health"),
     # plans: the register, and planning runs

@@ -13,6 +13,8 @@ EVERYONE = frozenset(Role.values)
 NOBODY: frozenset[str] = frozenset()
 # Also for those not signed in. A marker, compared by identity.
 ANYBODY: frozenset[str] = frozenset({"anybody"})
+# Whoever is signed in, with a role or without.
+ANY_PERSON: frozenset[str] = frozenset({"any person"})
 
 
 @dataclass(frozen=True)
@@ -27,7 +29,7 @@ class Rule:
 
 
 OPEN = Rule(ANYBODY, ANYBODY)
-SIGNED_IN = Rule(EVERYONE, EVERYONE)
+SIGNED_IN = Rule(ANY_PERSON, ANY_PERSON)
 READ = Rule(EVERYONE)
 STAFF_READ = Rule(STAFF)
 DIRECTOR_FORM = Rule(STAFF, DIRECTOR, is_form=True)
@@ -40,7 +42,7 @@ ACCESS: dict[str, Rule] = {
     "school:sign-in": OPEN,
     "school:sign-out": OPEN,
     "lessons:health": OPEN,
-    "lessons:home": READ,
+    "lessons:home": Rule(ANY_PERSON, objects="each role its own part; without a role a sentence"),
     "school:password": SIGNED_IN,
     "school:people": STAFF_READ,
     "school:person": STAFF_READ,
@@ -92,4 +94,5 @@ ACCESS: dict[str, Rule] = {
     "lessons:record": OWN_LESSON,
     # lessons: students
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),
 }

@@ -1,0 +1,214 @@
+"""The first page of the day, by role: what needs a director, an instructor's evening, a student's lesson."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+from django.urls import reverse
+
+from lessons.evening import has_record
+from lessons.models import (
+    Course,
+    LessonInstructor,
+    LessonSession,
+    Outcome,
+    PlanStatus,
+    RecordedFigure,
+    TermPlan,
+)
+from lessons.models.sessions import LessonQuerySet
+from lessons.my_level import next_lesson
+from lessons.problems.wording import spoken_day
+from lessons.signs import worker_is_alive
+from lessons.watch import broken_routines, troubled_plans
+from school.clock import today
+from school.models import Person
+
+RECORD_WANTED_AFTER = dt.timedelta(days=2)
+SHOWN = 8
+
+
+@dataclass(frozen=True)
+class Need:
+    """Something that waits for the director, one action away."""
+
+    sentence: str
+    action: str = ""
+    link: str = ""
+
+
+@dataclass(frozen=True)
+class Evening:
+    """A lesson on a list: who stands in front of it, in first names."""
+
+    lesson: LessonSession
+    instructors: tuple[str, ...]
+
+    @property
+    def is_recorded(self) -> bool:
+        return has_record(self.lesson)
+
+
+@dataclass(frozen=True)
+class DirectorDesk:
+    needs: tuple[Need, ...]
+    tonight: tuple[Evening, ...]
+
+
+@dataclass(frozen=True)
+class InstructorDesk:
+    """tonight: today's lessons; coming: the next ones after today; missing: given and not written up."""
+
+    tonight: tuple[Evening, ...]
+    coming: tuple[Evening, ...]
+    missing: tuple[Evening, ...]
+
+
+@dataclass(frozen=True)
+class StudentCourse:
+    """A course as its student meets it today. last: what the last recorded lesson did."""
+
+    course: Course
+    next: LessonSession | None
+    cancelled: LessonSession | None
+    last: LessonSession | None
+    did: tuple[RecordedFigure, ...]
+
+
+def director_desk() -> DirectorDesk:
+    """A constant number of queries, whatever the number of courses."""
+    return DirectorDesk(needs=tuple(_needs()), tonight=tuple(_evenings(_lessons().filter(date=today()))))
+
+
+def instructor_desk(person: Person) -> InstructorDesk:
+    own = _lessons().taught_by(person)
+    return InstructorDesk(
+        tonight=tuple(_evenings(own.filter(date=today()))),
+        coming=tuple(_evenings(own.filter(date__gt=today())[:SHOWN])),
+        missing=tuple(_evenings(own.without_record().filter(date__lt=today()))),
+    )
+
+
+def student_desk(person: Person) -> list[StudentCourse]:
+    """Four queries, whatever the number of courses."""
+    courses = own_courses(person)
+    lessons: dict[int, list[LessonSession]] = {course.pk: [] for course in courses}
+    rows = LessonSession.objects.filter(course__in=courses).select_related("record", "room").in_order()
+    for row in rows:
+        lessons[row.course_id].append(row)
+    last = {pk: _last_recorded(rows) for pk, rows in lessons.items()}
+    done = RecordedFigure.objects.filter(
+        record__lesson__in=[lesson for lesson in last.values() if lesson],
+        outcome__in=[Outcome.INTRODUCED, Outcome.FINISH_LATER, Outcome.REVIEWED],
+    ).select_related("figure", "record")
+    by_lesson: dict[int, list[RecordedFigure]] = {}
+    for figure in done.order_by("pk"):
+        by_lesson.setdefault(figure.record.lesson_id, []).append(figure)
+    return [_student_course(course, lessons[course.pk], last[course.pk], by_lesson) for course in courses]
+
+
+def own_courses(person: Person) -> list[Course]:
+    """The courses somebody dances in now: of terms that run or come; else of the last term they danced in.
+    At most five queries."""
+    rows = Course.objects.filter(
+        enrolments__person=person, enrolments__waiting=False, enrolments__left__isnull=True
+    )
+    courses = list(rows.for_page().order_by("-term__first_day", "name", "pk").distinct())
+    running = [course for course in courses if course.term.last_day >= today()]
+    return running or [course for course in courses if course.term_id == courses[0].term_id]
+
+
+def _needs() -> Iterable[Need]:
+    if not worker_is_alive():
+        yield Need("No worker is alive: a plan asked for now waits until “manage.py worker” is started.")
+    courses = list(_running_courses())
+    for course in courses:
+        if not course.published:
+            yield Need(f"{course.name} has no published plan.", "Open the course", _course(course))
+    for course, findings in troubled_plans(courses):
+        more = f" And {len(findings) - 1} more." if len(findings) > 1 else ""
+        yield Need(
+            f"{course.name}: {findings[0].sentence}{more}",
+            "Open the plan",
+            reverse("lessons:plan", args=[course.published[0].pk]),
+        )
+    for routine, sentence in broken_routines(courses):
+        yield Need(
+            f"{routine.name}: {sentence}",
+            "Open the routine",
+            reverse("curriculum:routine", args=[routine.pk]),
+        )
+    yield from _records_missing(courses)
+
+
+def _records_missing(courses: list[Course]) -> Iterable[Need]:
+    rows = (
+        LessonSession.objects.given()
+        .without_record()
+        .filter(course__in=courses, date__lte=today() - RECORD_WANTED_AFTER)
+    )
+    missing = list(rows.select_related("course").in_order())
+    for lesson in missing[:SHOWN]:
+        yield Need(
+            f"{lesson.course.name} on {spoken_day(lesson.date)} has no record yet.",
+            "Write it",
+            reverse("lessons:record", args=[lesson.pk]),
+        )
+    if len(missing) > SHOWN:
+        yield Need(
+            f"{len(missing) - SHOWN} more lessons have no record yet.", "The term", reverse("lessons:term")
+        )
+
+
+def _course(course: Course) -> str:
+    return reverse("lessons:course", args=[course.pk])
+
+
+def _running_courses() -> Iterable[Course]:
+    """Courses of the terms that run today, each with `published`: its published plan, or nothing."""
+    plans = Prefetch("plans", TermPlan.objects.filter(status=PlanStatus.PUBLISHED), to_attr="published")
+    return (
+        Course.objects.filter(term__first_day__lte=today(), term__last_day__gte=today())
+        .select_related("term", "dance", "shape", "routine__level__dance")
+        .prefetch_related("levels", plans)
+        .order_by("key", "pk")
+    )
+
+
+def _lessons() -> LessonQuerySet:
+    """Lessons that take place, with what a list shows of them: four queries for any number."""
+    named = Prefetch("lessoninstructor_set", LessonInstructor.objects.select_related("person"))
+    return (
+        LessonSession.objects.given()
+        .select_related("course__dance", "room", "record")
+        .prefetch_related(named, "course__courseinstructor_set__person")
+        .in_order()
+    )
+
+
+def _evenings(lessons: Iterable[LessonSession]) -> list[Evening]:
+    found = []
+    for lesson in lessons:
+        named = lesson.lessoninstructor_set.all() or lesson.course.courseinstructor_set.all()
+        found.append(Evening(lesson, tuple(row.person.first_name for row in named)))
+    return found
+
+
+def _last_recorded(lessons: Iterable[LessonSession]) -> LessonSession | None:
+    return next((row for row in reversed(list(lessons)) if has_record(row)), None)
+
+
+def _student_course(
+    course: Course,
+    lessons: list[LessonSession],
+    last: LessonSession | None,
+    done: dict[int, list[RecordedFigure]],
+) -> StudentCourse:
+    coming = next_lesson(lessons)
+    off = (row for row in lessons if row.is_cancelled and row.date >= today())
+    first_off = next((row for row in off if coming is None or row.date <= coming.date), None)
+    did = tuple(done.get(last.pk, ())) if last else ()
+    return StudentCourse(course, coming, first_off, last, did)

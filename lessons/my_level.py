@@ -1,0 +1,169 @@
+"""A student's level: what was taught, what comes next, what comes later. Only what was recorded is taught."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from curriculum.models import Figure
+from lessons.evening import has_record
+from lessons.knowledge import known_figures
+from lessons.models import (
+    Attendance,
+    Course,
+    Enrolment,
+    LessonSession,
+    Outcome,
+    PlanIntroduction,
+    PlanStatus,
+    RecordedFigure,
+)
+from lessons.runsheet import Reach, reach_of
+from school.clock import today
+from school.models import Person
+
+
+@dataclass(frozen=True)
+class Rung:
+    """A figure of the level. lesson: where it was taught, or where the plan has it; missed: why the student
+    did not see it, in words, or nothing."""
+
+    figure: Figure
+    lesson: LessonSession | None = None
+    went: str = ""
+    missed: str = ""
+    begun: bool = False
+
+
+@dataclass(frozen=True)
+class MyLevel:
+    """The level as one student reads it. cancelled: lessons to come that fall out; known: brought along."""
+
+    course: Course
+    taught: tuple[Rung, ...]
+    next: tuple[Rung, ...]
+    later: tuple[Rung, ...]
+    beyond: tuple[Rung, ...]
+    known: tuple[Figure, ...]
+    below: tuple[tuple[str, tuple[Figure, ...]], ...]
+    reach: Reach | None
+    next_lesson: LessonSession | None
+    cancelled: tuple[LessonSession, ...]
+
+
+def my_level_of(course: Course, person: Person) -> MyLevel:
+    """At most 19 queries, whatever the course's size."""
+    known = frozenset(known_figures(course))
+    lessons = list(course.lessons.select_related("record", "room").in_order())
+    coming = next_lesson(lessons)
+    figures = _figures(course)
+    recorded = _recorded(course)
+    taught = _taught(course, person, recorded)
+    own_levels = {level.pk for level in course.levels.all()}
+    open_figures = [
+        figure
+        for figure in figures
+        if figure.level_id in own_levels and figure.pk not in taught and figure.pk not in known
+    ]
+    begun = {row.figure_id for row in recorded if row.outcome == Outcome.FINISH_LATER}
+    ahead = _ahead(course, open_figures, begun, coming)
+    return MyLevel(
+        course=course,
+        taught=tuple(taught.values()),
+        next=tuple(rung for rung in ahead if coming and rung.lesson == coming),
+        later=tuple(rung for rung in ahead if rung.lesson is not None and rung.lesson != coming),
+        beyond=tuple(rung for rung in ahead if rung.lesson is None),
+        known=tuple(
+            figure
+            for figure in figures
+            if figure.level_id in own_levels and figure.pk in known and figure.pk not in taught
+        ),
+        below=_below(figures, own_levels),
+        reach=reach_of(course, on=today(), known=known),
+        next_lesson=coming,
+        cancelled=tuple(row for row in lessons if row.is_cancelled and row.date >= today()),
+    )
+
+
+def next_lesson(lessons: Iterable[LessonSession]) -> LessonSession | None:
+    """The first to come that takes place and has no record yet; `record` was fetched with them."""
+    coming = (row for row in lessons if row.date >= today() and not row.is_cancelled)
+    return next((row for row in coming if not has_record(row)), None)
+
+
+def _figures(course: Course) -> list[Figure]:
+    """Of the course's levels and those below, in teaching order."""
+    ranks = [level.rank for level in course.levels.all()]
+    rows = Figure.objects.filter(dance=course.dance_id, level__rank__lte=max(ranks, default=0))
+    return list(rows.select_related("level").in_teaching_order())
+
+
+def _recorded(course: Course) -> list[RecordedFigure]:
+    """Introduced or begun, oldest first."""
+    rows = RecordedFigure.objects.filter(
+        record__lesson__course=course, outcome__in=[Outcome.INTRODUCED, Outcome.FINISH_LATER]
+    )
+    return list(
+        rows.select_related("figure__level", "record__lesson").order_by(
+            "record__lesson__date", "record__lesson__start", "figure__order", "pk"
+        )
+    )
+
+
+def _taught(course: Course, person: Person, recorded: Iterable[RecordedFigure]) -> dict[int, Rung]:
+    """Figure (pk) -> where it was introduced first, in that order; with what the student missed."""
+    there = set(
+        Attendance.objects.filter(record__lesson__course=course, person=person).values_list(
+            "record__lesson", flat=True
+        )
+    )
+    joined = (
+        Enrolment.objects.filter(course=course, person=person, waiting=False)
+        .order_by("joined")
+        .values_list("joined", flat=True)
+        .first()
+    )
+    taught: dict[int, Rung] = {}
+    for row in recorded:
+        if row.outcome == Outcome.INTRODUCED and row.figure_id not in taught:
+            lesson = row.record.lesson
+            missed = "" if lesson.pk in there else _why_missed(lesson, joined)
+            taught[row.figure_id] = Rung(row.figure, lesson, row.get_went_display(), missed)
+    return taught
+
+
+def _why_missed(lesson: LessonSession, joined: dt.date | None) -> str:
+    if joined is not None and lesson.date < joined:
+        return "before you joined"
+    return "you weren’t there"
+
+
+def _ahead(
+    course: Course, figures: Iterable[Figure], begun: set[int], coming: LessonSession | None
+) -> list[Rung]:
+    """What is not taught yet, in the order of the plan, then of the syllabus.
+
+    A figure takes as long as its last part. One that was begun is finished in the next lesson. One planned
+    for a lesson that has been, and not recorded there, stands in no lesson until the plan is mended.
+    """
+    planned: dict[int, LessonSession] = {}
+    rows = PlanIntroduction.objects.filter(
+        plan_figure__plan__course=course, plan_figure__plan__status=PlanStatus.PUBLISHED
+    )
+    for row in rows.select_related("lesson", "plan_figure").order_by("part"):
+        if row.lesson.date >= today() and not row.lesson.is_cancelled:
+            planned[row.plan_figure.figure_id] = row.lesson
+    rungs = [
+        Rung(figure, coming if figure.pk in begun else planned.get(figure.pk), begun=figure.pk in begun)
+        for figure in figures
+    ]
+    return sorted(rungs, key=lambda rung: rung.lesson.date if rung.lesson else dt.date.max)
+
+
+def _below(figures: Iterable[Figure], own_levels: set[int]) -> tuple[tuple[str, tuple[Figure, ...]], ...]:
+    levels: dict[str, list[Figure]] = {}
+    for figure in figures:
+        if figure.level_id not in own_levels:
+            levels.setdefault(figure.level.name, []).append(figure)
+    return tuple((name, tuple(rows)) for name, rows in levels.items())

@@ -1,0 +1,91 @@
+"""A lesson is cancelled, moved, or given to another instructor; what follows is said first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from lessons.access import get_lesson_for
+from lessons.actions.changes import cancel_lesson, give_lesson, move_lesson
+from lessons.cast import cast_of
+from lessons.consequences import of_cancelling, of_giving, of_moving, planned_there
+from lessons.evening import tonight_of
+from lessons.forms.changes import CancelForm, GiveForm, MoveForm
+from lessons.models import LessonSession
+from lessons.problems import spoken_day
+from lessons.views.refusals import put_on_form
+
+FORM = ("GET", "HEAD", "POST")
+
+
+@require_http_methods(FORM)
+def lesson_cancel(request: HttpRequest, pk: int) -> HttpResponse:
+    lesson = get_lesson_for(request.user, pk)
+    form = CancelForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        because = form.cleaned_data["because"]
+        if _done(form, lambda: cancel_lesson(lesson=lesson, because=because, by=request.user)):
+            messages.success(request, f"No class on {spoken_day(lesson.date)}: {because}.")
+            return redirect("lessons:lesson", pk)
+    follows = of_cancelling(tonight_of(lesson), cast_of(lesson))
+    return _page(request, lesson, form, "cancel", follows)
+
+
+@require_http_methods(FORM)
+def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
+    lesson = get_lesson_for(request.user, pk)
+    form = MoveForm(lesson, request.POST if request.method == "POST" else None)
+    follows: list[str] = []
+    if form.is_bound and form.is_valid():
+        to = {name: form.cleaned_data[name] for name in ("date", "start", "room")}
+        follows = of_moving(lesson, to["date"], to["start"])
+        if follows and not form.has_seen(follows):
+            form.show(follows)
+            return _page(request, lesson, form, "move", follows, asks_again=True)
+        if _done(form, lambda: move_lesson(lesson=lesson, by=request.user, **to)):
+            messages.success(
+                request, f"Moved to {spoken_day(to['date'])}, {to['start']:%H:%M}, {to['room']}."
+            )
+            return redirect("lessons:lesson", pk)
+    return _page(request, lesson, form, "move", follows or planned_there(tonight_of(lesson)))
+
+
+@require_http_methods(FORM)
+def lesson_give(request: HttpRequest, pk: int) -> HttpResponse:
+    lesson = get_lesson_for(request.user, pk)
+    form = GiveForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        to = form.cleaned_data["to"]
+        if _done(form, lambda: give_lesson(lesson=lesson, to=to, by=request.user)):
+            messages.success(request, f"{to} takes the lesson of {spoken_day(lesson.date)}.")
+            return redirect("lessons:lesson", pk)
+    return _page(request, lesson, form, "give", of_giving(cast_of(lesson)))
+
+
+def _done(form: forms.Form, write: Callable[[], object]) -> bool:
+    """Write it; what is refused stands at its field."""
+    try:
+        write()
+    except ValidationError as refused:
+        put_on_form(form, refused)
+        return False
+    return True
+
+
+def _page(
+    request: HttpRequest,
+    lesson: LessonSession,
+    form: forms.Form,
+    change: str,
+    follows: list[str],
+    *,
+    asks_again: bool = False,
+) -> HttpResponse:
+    context = {"lesson": lesson, "form": form, "follows": follows, "asks_again": asks_again}
+    return render(request, f"lessons/lesson_{change}.html", context)

@@ -1,0 +1,25 @@
+"""Today: one address, for each role what it looks for first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from lessons.desk import director_desk, instructor_desk, student_desk
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    """A person with several roles reads them in this order: director, instructor, student."""
+    person = request.user
+    context: dict[str, Any] = {}
+    if person.is_director:
+        context["director"] = director_desk()
+    if person.is_instructor:
+        context["instructor"] = instructor_desk(person)
+    if person.is_student:
+        context["student"] = student_desk(person)
+    return render(request, "lessons/home.html", context)

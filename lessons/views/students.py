@@ -1,0 +1,29 @@
+"""A student's own page: the level as far as taught, and what comes."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from lessons.access import get_own_course_for
+from lessons.desk import own_courses
+from lessons.my_level import my_level_of
+
+
+@require_safe
+def my_level(request: HttpRequest) -> HttpResponse:
+    """Straight to the level of somebody in one course; the others choose."""
+    courses = own_courses(request.user)
+    if len(courses) == 1:
+        return redirect("lessons:my-level-course", courses[0].pk)
+    return render(request, "lessons/my_levels.html", {"courses": courses})
+
+
+@require_safe
+def my_level_course(request: HttpRequest, pk: int) -> HttpResponse:
+    course = get_own_course_for(request.user, pk)
+    level = my_level_of(course, request.user)
+    others = [other for other in own_courses(request.user) if other.pk != course.pk]
+    context = {"course": course, "level": level, "others": others}
+    return render(request, "lessons/my_level.html", context)
