@@ -1,4 +1,29 @@
-from django.urls import URLPattern
+"""Addresses of dances, their levels, figures, routines and spreadsheets."""
+
+from curriculum.views import dances, figures, prerequisites, routines, spreadsheets
+from school.access import page
 
 app_name = "curriculum"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    page("dances/", dances.dances, app=app_name, name="dances"),
+    page("dances/new/", dances.dance_new, app=app_name, name="dance-new"),
+    page("dances/<int:pk>/", dances.dance, app=app_name, name="dance"),
+    page("dances/<int:pk>/levels/new/", dances.level_new, app=app_name, name="level-new"),
+    page("dances/<int:pk>/figures/new/", figures.figure_new, app=app_name, name="figure-new"),
+    page("figures/<int:pk>/", figures.figure, app=app_name, name="figure"),
+    page("figures/<int:pk>/edit/", figures.figure_edit, app=app_name, name="figure-edit"),
+    page("figures/<int:pk>/needs/", prerequisites.add, app=app_name, name="prerequisite-add"),
+    page(
+        "figures/<int:pk>/needs/<int:needs>/remove/",
+        prerequisites.remove,
+        app=app_name,
+        name="prerequisite-remove",
+    ),
+    page("routines/<int:pk>/", routines.routine, app=app_name, name="routine"),
+    # a dance's figures as a file
+    page("dances/<int:pk>/spreadsheet/", spreadsheets.bring_in, app=app_name, name="spreadsheet-in"),
+    page(
+        "dances/<int:pk>/spreadsheet/confirm/", spreadsheets.confirm, app=app_name, name="spreadsheet-confirm"
+    ),
+    page("dances/<int:pk>/figures.<str:kind>", spreadsheets.take_out, app=app_name, name="spreadsheet-out"),
+]

@@ -1,0 +1,72 @@
+"""What the page of one figure shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+
+from curriculum.access import levels_for
+from curriculum.chart_table import Moment, moments
+from curriculum.models import ChartStep, Figure, Passage, Routine, StepChart
+from curriculum.stance_words import way_words
+from school.models import Person
+
+
+@dataclass(frozen=True)
+class Way:
+    """A way in and out, in words; `chart` is danced in it where one is there."""
+
+    passage: Passage
+    start: str
+    end: str
+
+
+@dataclass(frozen=True)
+class ChartTable:
+    """A chart as rows. `ways`: names of the ways that dance it, where not all do."""
+
+    chart: StepChart
+    rows: tuple[Moment, ...]
+    ways: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FigurePage:
+    figure: Figure
+    ways: tuple[Way, ...]
+    charts: tuple[ChartTable, ...]
+    needs: tuple[tuple[Figure, bool], ...]
+    opens: tuple[Figure, ...]
+    routines: tuple[Routine, ...]
+
+
+def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
+    """Everything about the figure that `reader` may see. Twelve queries, whatever the figure has."""
+    levels = levels_for(reader)
+    passages = list(figure.passages.select_related("figure", "entry_hold", "exit_hold"))
+    charts = figure.charts.prefetch_related(Prefetch("steps", ChartStep.objects.select_related("hold")))
+    needs = figure.prerequisites.select_related("needs__level").order_by("needs__level__rank", "needs__order")
+    return FigurePage(
+        figure=figure,
+        ways=tuple(Way(row, *way_words(row, figure.dance)) for row in passages),
+        charts=tuple(_table(chart, passages, figure) for chart in charts),
+        needs=tuple((row.needs, row.same_evening) for row in needs),
+        opens=tuple(
+            Figure.objects.filter(prerequisites__needs=figure, level__in=levels)
+            .select_related("level")
+            .in_teaching_order()
+        ),
+        routines=tuple(
+            Routine.objects.filter(items__passage__figure=figure, level__in=levels)
+            .select_related("level")
+            .order_by("level__rank", "name")
+            .distinct()
+        ),
+    )
+
+
+def _table(chart: StepChart, passages: list[Passage], figure: Figure) -> ChartTable:
+    danced = [passage for passage in passages if passage.chart_id == chart.pk]
+    ways = tuple(passage.label for passage in danced if passage.label)
+    return ChartTable(chart, tuple(moments(chart, beats_per_bar=figure.dance.beats_per_bar)), ways)

@@ -1,0 +1,166 @@
+"""Where everything of a strip lies: blocks as long as their beats on a ruler of bars, wrapped over lines.
+
+Only places and sizes; shapes and colours are the template's and the stylesheet's. Unit: one unit is about
+one CSS pixel when the picture is shown as wide as it is meant for.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Protocol
+
+from curriculum.models import Dance
+
+SIDE = 14
+RULER = 26
+BLOCK = 84
+MARKS = 40
+GAP = 14
+LINE = RULER + BLOCK + MARKS + GAP
+LETTER = 7.6
+LINES_OF_TEXT = 3
+# Width of a bar on a line of so many bars.
+BAR_WIDTH = {8: 116, 4: 78}
+
+
+class Block(Protocol):
+    """What the picture needs of a block of the strip (curriculum.strip.StripBlock)."""
+
+    @property
+    def number(self) -> int: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def start(self) -> Fraction: ...
+    @property
+    def beats(self) -> Fraction: ...
+    @property
+    def is_taught(self) -> bool: ...
+    @property
+    def after_corner(self) -> bool: ...
+    @property
+    def join(self): ...  # type: ignore[no-untyped-def]  # StripJoin or None
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A mark of the ruler: "phrase", "bar" or "beat"; a bar's carries its number."""
+
+    x: float
+    kind: str
+    height: int
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A block, or the part of one that lies on this line. `rows`: its name, wrapped, with each row's y."""
+
+    x: float
+    width: float
+    number: int
+    rows: tuple[tuple[float, str], ...]
+    is_taught: bool
+    begins: bool
+    ends: bool
+
+    @property
+    def right(self) -> float:
+        return self.x + self.width
+
+
+@dataclass(frozen=True)
+class Mark:
+    x: float
+    kind: str
+    word: str
+    corner: bool
+
+
+@dataclass
+class Line:
+    """One line of the picture, drawn from y = `top`."""
+
+    top: int
+    end: float
+    ticks: list[Tick] = field(default_factory=list)
+    pieces: list[Piece] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Picture:
+    width: int
+    height: int
+    lines: tuple[Line, ...]
+    says_words: bool
+
+
+def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
+    """Lay the blocks out, `bars_a_line` bars to a line; a block that crosses a line's end is cut in two."""
+    bar_beats = dance.beats_per_bar
+    line_beats = bars_a_line * bar_beats
+    scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
+    total = sum((block.beats for block in blocks), Fraction(0))
+    bars = -(-total // bar_beats)
+    lines = [
+        _ruled(number, min(bars_a_line, bars - number * bars_a_line), bars_a_line, scale, dance)
+        for number in range(-(-bars // bars_a_line))
+    ]
+    for block in blocks:
+        for number, begin, end in _cut(block, line_beats):
+            lines[number].pieces.append(_piece(block, begin, end, scale, number * line_beats))
+        if block.join is not None or block.after_corner:
+            number = min(int(block.start // line_beats), len(lines) - 1)
+            x = SIDE + float((block.start - number * line_beats) * scale)
+            kind, word = (block.join.mark, block.join.word) if block.join else ("", "")
+            lines[number].marks.append(Mark(x, kind, word, block.after_corner))
+    width = int(line_beats * scale) + 2 * SIDE
+    return Picture(width, max(len(lines), 1) * LINE, tuple(lines), says_words=bars_a_line > 4)
+
+
+def _ruled(number: int, bars: int, bars_a_line: int, scale: Fraction, dance: Dance) -> Line:
+    bar_beats = dance.beats_per_bar
+    line = Line(top=number * LINE, end=SIDE + float(bars * bar_beats * scale))
+    for beat in range(bars * bar_beats + 1):
+        x = SIDE + float(beat * scale)
+        bar, inside = divmod(beat, bar_beats)
+        if inside:
+            line.ticks.append(Tick(x, "beat", 5))
+            continue
+        whole = number * bars_a_line + bar
+        phrase = whole % dance.bars_per_phrase == 0
+        label = str(whole + 1) if bar < bars else ""
+        line.ticks.append(Tick(x, "phrase" if phrase else "bar", 20 if phrase else 12, label))
+    return line
+
+
+def _cut(block: Block, line_beats: int) -> Iterator[tuple[int, Fraction, Fraction]]:
+    """The block's parts: (line, first beat, last beat), beats from the start of the routine."""
+    begin, end = block.start, block.start + block.beats
+    while begin < end:
+        number = int(begin // line_beats)
+        stop = min(end, Fraction((number + 1) * line_beats))
+        yield number, begin, stop
+        begin = stop
+
+
+def _piece(block: Block, begin: Fraction, end: Fraction, scale: Fraction, line_begins: int) -> Piece:
+    width = float((end - begin) * scale)
+    letters = max(int((width - 12) / LETTER), 3)
+    begins = begin == block.start
+    said = block.name if begins else f"… {block.name}"
+    wrapped = textwrap.wrap(said, letters, break_long_words=False, max_lines=LINES_OF_TEXT, placeholder=" …")
+    rows = [row if len(row) <= letters else f"{row[: letters - 1]}…" for row in wrapped]
+    return Piece(
+        x=SIDE + float((begin - line_begins) * scale),
+        width=width,
+        number=block.number,
+        rows=tuple((RULER + 37 + 17 * place, row) for place, row in enumerate(rows)),
+        is_taught=block.is_taught,
+        begins=begins,
+        ends=end == block.start + block.beats,
+    )

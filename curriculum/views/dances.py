@@ -1,0 +1,48 @@
+"""The dances, one dance as a ladder of levels, and new ones."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.db.models import Count, Prefetch
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from curriculum.access import get_dance_for
+from curriculum.forms import DanceForm, LevelForm
+from curriculum.ladder_page import ladder_of
+from curriculum.models import Dance, Level
+
+
+@require_safe
+def dances(request: HttpRequest) -> HttpResponse:
+    levels = Level.objects.annotate(number_of_figures=Count("figures")).order_by("rank")
+    shown = Dance.objects.prefetch_related(Prefetch("levels", levels))
+    return render(request, "curriculum/dances.html", {"dances": shown})
+
+
+@require_safe
+def dance(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_dance_for(request.user, pk)
+    words, level = request.GET.get("q", "").strip(), request.GET.get("level", "")
+    ladder = ladder_of(shown, reader=request.user, words=words, level=level)
+    return render(request, "curriculum/dance.html", {"dance": shown, "ladder": ladder})
+
+
+@require_http_methods(["GET", "POST"])
+def dance_new(request: HttpRequest) -> HttpResponse:
+    form = DanceForm(request.POST or None)
+    if request.method == "POST" and form.is_valid() and (made := form.make()):
+        messages.success(request, f"{made} is there, with the usual holds and rhythms. Now its figures.")
+        return redirect("curriculum:dance", made.pk)
+    return render(request, "curriculum/dance_new.html", {"form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def level_new(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_dance_for(request.user, pk)
+    form = LevelForm(request.POST or None)
+    if request.method == "POST" and form.is_valid() and (made := form.make(shown)):
+        messages.success(request, f"{made} is the highest level of {shown} now.")
+        return redirect("curriculum:dance", pk)
+    return render(request, "curriculum/level_new.html", {"form": form, "dance": shown})
