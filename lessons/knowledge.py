@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Set
 
 from django.db.models import Min
 
@@ -39,17 +38,15 @@ def taught_in(course: Course, *, until: dt.date | None = None) -> dict[int, dt.d
     return {row["figure"]: row["first"] for row in firsts}
 
 
-def danceable(course: Course, *, on: dt.date, known: Set[int] | None = None) -> RoutineReport | None:
+def danceable(course: Course, *, on: dt.date) -> RoutineReport | None:
     """The course's routine with what it knows and what was recorded up to `on`; None without a routine.
 
-    `report.danceable` items from the start can be danced. `known`: what `known_figures` says, for a caller
-    who has asked already.
+    `report.danceable` items from the start can be danced.
     """
     routine = course.routine
     if routine is None:
         return None
-    before = known_figures(course) if known is None else known
-    keys = before | taught_in(course, until=on).keys()
+    keys = known_figures(course) | taught_in(course, until=on).keys()
     names = Figure.objects.filter(pk__in=keys).values_list("name", flat=True)
     return routine_report(routine, taught=frozenset(names))
 

@@ -6,9 +6,10 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from curriculum.models import Figure, RoutineItem
+from curriculum.models import Figure
+from curriculum.strip import RoutineStrip, routine_strip
 from lessons.evening import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonight_of
-from lessons.knowledge import danceable
+from lessons.knowledge import taught_in
 from lessons.models import Course, CourseKind, LessonSession, Outcome, RecordedFigure
 from lessons.planners.tonight import Segment, TimedSegment
 from lessons.problems.room import shape_of
@@ -47,24 +48,28 @@ class SheetRow:
 
 @dataclass(frozen=True)
 class Reach:
-    """How far the course's routine can be danced: `danced` of `whole` passages, up to the figure `upto`.
+    """How far the course's routine can be danced; `strip` draws it."""
 
-    figures: those danced; in_routine: all that stand in it.
-    """
+    strip: RoutineStrip
 
-    danced: int
-    whole: int
-    upto: str
-    figures: frozenset[str]
-    in_routine: frozenset[str]
+    @property
+    def figures(self) -> frozenset[str]:
+        """What is danced."""
+        return frozenset(block.name for block in self.strip.blocks if block.is_danceable)
+
+    @property
+    def in_routine(self) -> frozenset[str]:
+        return frozenset(block.name for block in self.strip.blocks)
 
     @property
     def sentence(self) -> str:
-        if not self.danced:
+        last = self.strip.last_danceable
+        if last is None:
             return "None of the routine can be danced yet."
-        if self.danced == self.whole:
+        if self.strip.danceable == len(self.strip.blocks):
             return "We can dance the whole routine."
-        return f"We can dance as far as {self.upto}."
+        way = f", {last.way}" if last.way else ""
+        return f"We can dance as far as {last.name}{way}: {last.number} of {len(self.strip.blocks)}."
 
 
 @dataclass(frozen=True)
@@ -117,20 +122,12 @@ def run_sheet(lesson: LessonSession) -> RunSheet:
 
 def reach_of(course: Course, *, on: dt.date, known: frozenset[int]) -> Reach | None:
     """How far the course's routine is danceable with what it knows and what was recorded up to `on`; None
-    without a routine."""
-    report = danceable(course, on=on, known=known)
-    if report is None:
+    without a routine. Five queries."""
+    if course.routine is None:
         return None
-    names = RoutineItem.objects.filter(routine=course.routine_id).order_by("position")
-    names = list(names.values_list("passage__figure__name", flat=True))
-    danced = [name for name in names[: report.danceable] if name]
-    return Reach(
-        danced=len(danced),
-        whole=sum(1 for name in names if name),
-        upto=danced[-1] if danced else "",
-        figures=frozenset(danced),
-        in_routine=frozenset(name for name in names if name),
-    )
+    keys = known | taught_in(course, until=on).keys()
+    names = Figure.objects.filter(pk__in=keys).values_list("name", flat=True)
+    return Reach(routine_strip(course.routine, taught=frozenset(names)))
 
 
 def _evening(tonight: Tonight, reach: Reach | None) -> Evening:

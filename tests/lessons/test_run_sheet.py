@@ -146,7 +146,7 @@ def test_the_routine_is_danced_as_far_as_it_was_recorded(course, lessons, plan):
     again(plan, box, lessons[2], lessons[1])
     sheet = run_sheet(fetched(lessons[2]))
     routine = next(row for row in sheet.rows if row.kind == "routine")
-    assert routine.says == ("We can dance as far as box step.", "Comes again by dancing it: box step.")
+    assert routine.says == ("We can dance as far as box step: 1 of 2.", "Comes again by dancing it: box step.")
     assert "Again: box step" not in titles(sheet)
 
 
