@@ -26,7 +26,7 @@ from lessons.models.courses import Weekday
 from lessons.rules.calendar import lesson_dates
 from school.models import Closure, Term
 
-DAYS = {day.label: day.value for day in Weekday}
+DAYS = {str(day.label): int(day.value) for day in Weekday}
 
 
 @dataclass(frozen=True)
@@ -185,19 +185,26 @@ def _load_lessons(rows: TermRows, data: list[Row], school: SchoolRows, closed: f
             start=row["meets"]["start"],
             minutes=row["meets"]["minutes"],
             room=look_up(school.rooms, row["meets"]["room"], "room"),
+            note=row.get("lesson_notes", {}).get(str(number), ""),
         )
         for row in data
         if "taught_before_levels" not in row
         for course in [rows.courses[row["key"]]]
-        for day in lesson_dates(
-            course.term.first_day,
-            course.term.last_day,
-            weekdays={rows.calendar.weekday(row["meets"]["day"])},
-            closed=closed,
-        )
+        for number, day in enumerate(_dates(rows.calendar, course, row, closed), start=1)
     )
     for lesson in lessons:
         rows.lessons.setdefault(lesson.course.key, []).append(lesson)
+
+
+def _dates(
+    calendar: StoryCalendar, course: Course, row: Row, closed: frozenset[dt.date]
+) -> tuple[dt.date, ...]:
+    return lesson_dates(
+        course.term.first_day,
+        course.term.last_day,
+        weekdays={calendar.weekday(row["meets"]["day"])},
+        closed=closed,
+    )
 
 
 def _load_people(rows: TermRows, data: list[Row], school: SchoolRows) -> None:

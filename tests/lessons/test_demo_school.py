@@ -37,6 +37,9 @@ SOUND = ["CB", "SB", "SI", "WB1", "WI"]
 
 @pytest.fixture
 def load(db, settings):
+    """Loads the demo on a day, with a quick password hash: nobody's secret is at stake here."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
     def load_on(today):
         settings.TODAY = today.isoformat()
         load_demo_school(today=today)
@@ -268,6 +271,13 @@ def test_only_last_weeks_swing_lesson_has_no_record(demo):
 def test_the_free_spin_went_shakily_and_comes_again_at_once(demo):
     assert went("SI", 4, "free spin") == "shaky"
     assert PlanReview.objects.filter(lesson=lesson("SI", 5), plan_figure__figure__name="free spin").exists()
+
+
+def test_in_the_ninth_week_an_evening_is_about_to_be_closed(demo):
+    evenings = LessonSession.objects.exclude(note="")
+    ninth_week = course("WB2").term.first_day + dt.timedelta(weeks=8)
+    assert {row.date for row in evenings} == {ninth_week + dt.timedelta(days=3)}
+    assert {row.course.key for row in evenings} == {"WB2", "SI"}
 
 
 def test_what_was_recorded_was_new_only_once_and_came_after_what_it_needs(demo):
