@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
+from collections.abc import Sequence
 
-from django.db.models import Min
+from django.db.models import Min, QuerySet
 
 from curriculum.models import Figure
 from curriculum.problems import routine_report
@@ -13,17 +15,39 @@ from lessons.models import Course, Outcome, RecordedFigure, TaughtBefore
 
 
 def known_figures(course: Course) -> set[int]:
-    """Figures (pk) the course brought with it on its first evening. Five queries.
+    """Figures (pk) the course brought with it on its first evening; see `known_by_course`."""
+    return set(known_by_course([course])[course.pk])
+
+
+def known_by_course(courses: Sequence[Course]) -> dict[int, dict[int, str]]:
+    """Course (pk) -> the figures (pk -> name) it brought with it. Four queries for any number of courses.
 
     Those of the levels below its own, those recorded as introduced in the courses it continues (and in
-    those they continue), and those ticked as taught before, to it or to them.
+    those they continue), and those ticked as taught before, to it or to them. One more query for each
+    course whose `levels` were not fetched with it.
     """
-    before = courses_before(course)
-    recorded = RecordedFigure.objects.filter(
-        record__lesson__course__in=before, outcome=Outcome.INTRODUCED
-    ).values_list("figure", flat=True)
-    ticked = TaughtBefore.objects.filter(course__in=[course.pk, *before]).values_list("figure", flat=True)
-    return {*_figures_below(course), *recorded, *ticked}
+    chains = _chains(courses)
+    figures = list(
+        Figure.objects.filter(dance__in={course.dance_id for course in courses}).values_list(
+            "pk", "name", "dance", "level__rank"
+        )
+    )
+    earlier = {pk for chain in chains.values() for pk in chain}
+    taught = _pairs(
+        RecordedFigure.objects.filter(record__lesson__course__in=earlier, outcome=Outcome.INTRODUCED),
+        "record__lesson__course",
+    )
+    ticked = _pairs(TaughtBefore.objects.filter(course__in=earlier | chains.keys()), "course")
+    known = {}
+    for course in courses:
+        brought = ticked[course.pk].union(*(taught[pk] | ticked[pk] for pk in chains[course.pk]))
+        lowest = min((level.rank for level in course.levels.all()), default=0)
+        known[course.pk] = {
+            pk: name
+            for pk, name, dance, rank in figures
+            if dance == course.dance_id and (rank < lowest or pk in brought)
+        }
+    return known
 
 
 def taught_in(course: Course, *, until: dt.date | None = None) -> dict[int, dt.date]:
@@ -51,22 +75,23 @@ def danceable(course: Course, *, on: dt.date) -> RoutineReport | None:
     return routine_report(routine, taught=frozenset(names))
 
 
-def courses_before(course: Course) -> list[int]:
-    """The courses (pk) this one continues, nearest first. One query for a chain of any length."""
-    if course.continues_id is None:
-        return []
-    continues = dict(Course.objects.filter(dance=course.dance_id).values_list("pk", "continues"))
-    chain: list[int] = []
-    current = course.continues_id
-    while current is not None and current not in chain and current != course.pk:
-        chain.append(current)
-        current = continues.get(current)
-    return chain
+def _chains(courses: Sequence[Course]) -> dict[int, list[int]]:
+    """Course (pk) -> the courses it continues, nearest first, however long the chain."""
+    dances = {course.dance_id for course in courses}
+    continues = dict(Course.objects.filter(dance__in=dances).values_list("pk", "continues"))
+    chains: dict[int, list[int]] = {}
+    for course in courses:
+        chain = chains[course.pk] = []
+        current = course.continues_id
+        while current is not None and current not in chain and current != course.pk:
+            chain.append(current)
+            current = continues.get(current)
+    return chains
 
 
-def _figures_below(course: Course) -> set[int]:
-    ranks = [level.rank for level in course.levels.all()]
-    if not ranks:
-        return set()
-    below = Figure.objects.filter(dance=course.dance_id, level__rank__lt=min(ranks))
-    return set(below.values_list("pk", flat=True))
+def _pairs(rows: QuerySet, course: str) -> dict[int, set[int]]:  # type: ignore[type-arg]
+    """Course (pk) -> figures (pk)."""
+    found: dict[int, set[int]] = defaultdict(set)
+    for key, figure in rows.order_by().values_list(course, "figure"):
+        found[key].add(figure)
+    return found

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lessons.models import LessonKind, LessonSession, PlanFigure, PlanSet, TermPlan
 from lessons.planners.term_values import LessonSlot, TermProblem
 from lessons.problems.demands import read_demands
 from lessons.problems.history import History, read_history
+from lessons.problems.reading import read_rows
 from lessons.problems.room import teaching_minutes
-from lessons.problems.rows import CourseRows, read_rows
+from lessons.problems.rows import CourseRows
 from school import clock
 
 NOTHING_NEW = frozenset({LessonKind.REVISION, LessonKind.PRACTICE, LessonKind.SHOWCASE, LessonKind.TEST})
@@ -38,10 +40,16 @@ def course_problem(plan: TermPlan, *, today: dt.date | None = None) -> CoursePro
 
     The number of queries depends on no table's size.
     """
-    return problem_of(plan, read_rows(plan, today=today or clock.today()))
+    return course_problems([plan], today=today)[0]
 
 
-def problem_of(plan: TermPlan, rows: CourseRows) -> CourseProblem:
+def course_problems(plans: Sequence[TermPlan], *, today: dt.date | None = None) -> list[CourseProblem]:
+    """Each plan's problem, in the plans' order, in as many queries as one takes."""
+    rows = read_rows(plans, today=today or clock.today())
+    return [_problem(plan, rows[plan.pk]) for plan in plans]
+
+
+def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
     """The problem that the plan's rows make. No query."""
     history = read_history(rows)
     planned = tuple(row for row in rows.plan_figures if row.figure_id not in rows.known)

@@ -85,7 +85,7 @@ def _with_bounds(rows: CourseRows, figure: FigureToTeach, row: PlanFigure, notes
             return replace(figure, latest=latest)
         notes.append(
             f"{figure.key} was to come by {spoken_day(row.latest.date)} and has not been taught: "
-            "now it may come from now on."
+            "it may come from now on."
         )
     return figure
 
@@ -100,7 +100,7 @@ def _with_pin(rows: CourseRows, figure: FigureToTeach, row: PlanFigure, notes: l
         return replace(figure, required=True)
     if index < rows.first_to_come:
         notes.append(
-            f"{figure.key} was kept in the lesson of {day} and was not taught: now it may come from now on."
+            f"{figure.key} was kept in the lesson of {day} and was not taught: it may come from now on."
         )
         return replace(figure, required=True)
     return replace(figure, pinned=index)

@@ -1,4 +1,4 @@
-"""What must never be wrong about courses, lessons and plans is kept by the database itself, whoever writes."""
+"""What must never be wrong about courses, lessons and plans is kept by the database itself."""
 
 import datetime as dt
 
