@@ -20,7 +20,7 @@ def known_figures(course: Course) -> set[int]:
 
 
 def known_by_course(courses: Sequence[Course]) -> dict[int, dict[int, str]]:
-    """Course (pk) -> the figures (pk -> name) it brought with it. Four queries for any number of courses.
+    """Course (pk) -> the figures (pk -> name) it brought with it. At most four queries for any number of courses.
 
     Those of the levels below its own, those recorded as introduced in the courses it continues (and in
     those they continue), and those ticked as taught before, to it or to them. One more query for each
@@ -77,7 +77,7 @@ def danceable(course: Course, *, on: dt.date) -> RoutineReport | None:
 
 def _chains(courses: Sequence[Course]) -> dict[int, list[int]]:
     """Course (pk) -> the courses it continues, nearest first, however long the chain."""
-    dances = {course.dance_id for course in courses}
+    dances = {course.dance_id for course in courses if course.continues_id is not None}
     continues = dict(Course.objects.filter(dance__in=dances).values_list("pk", "continues"))
     chains: dict[int, list[int]] = {}
     for course in courses:
