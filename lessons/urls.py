@@ -1,4 +1,4 @@
-from lessons.views import changes, home, plans, records, runs, students, tonight
+from lessons.views import changes, courses, home, plans, records, runs, students, terms, tonight
 from lessons.views.health import health
 from school.access import page
 
@@ -17,6 +17,16 @@ urlpatterns = [
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),
     # whether the house stands
     page("health/", health, app=app_name, name="health"),
+    # terms and courses
+    page("term/", terms.term, app=app_name, name="term"),
+    page("term/<int:pk>/", terms.term, app=app_name, name="term"),
+    page("term/new/", terms.term_new, app=app_name, name="term-new"),
+    page("term/closures/new/", terms.closure_new, app=app_name, name="closure-new"),
+    page("courses/new/", courses.course_new, app=app_name, name="course-new"),
+    page("courses/<int:pk>/", courses.course, app=app_name, name="course"),
+    page("courses/<int:pk>/edit/", courses.course_edit, app=app_name, name="course-edit"),
+    page("courses/<int:pk>/enrol/", courses.enrol, app=app_name, name="enrol"),
+    page("enrolments/<int:pk>/end/", courses.enrolment_end, app=app_name, name="enrolment-end"),
     # plans: the register, and planning runs
     page("courses/<int:pk>/plans/new/", plans.plan_new, app=app_name, name="plan-new"),
     page("plans/<int:pk>/", plans.plan, app=app_name, name="plan"),

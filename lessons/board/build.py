@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from lessons.board.marks import Place, marks_with_records, planned_marks
-from lessons.board.values import Board, Cell, Column, Gauge, Group, Mark, Row
+from lessons.board.values import Board, Cell, Column, Gauge, Group, Mark, Row, Week
 from lessons.board.weeks import Happenings, weeks_of
-from lessons.models import Course, LessonSession, PlanFigure, RecordedFigure, TermPlan
+from lessons.models import Course, LessonSession, Milestone, PlanFigure, RecordedFigure, TermPlan
 from lessons.planners.term import check_plan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problem, placements
@@ -24,29 +25,85 @@ def board_of(plan: TermPlan) -> Board:
 
 def board_from(problem: CourseProblem, course: Course) -> Board:
     """The register of a problem already read. Up to six queries more."""
+    around = around_many([course])[course.pk]
+    ruled = rule(problem, course, around)
+    columns = [column for week in ruled.weeks for column in week.columns]
+    rows = [
+        _row(row, problem, columns, ruled.marks, ruled.findings) for row in problem.plan_figures.values()
+    ]
+    return Board(ruled.weeks, _groups(rows), ruled.findings, problem.notes, tallest(columns))
+
+
+@dataclass(frozen=True)
+class Around:
+    """What a course's register shows beside its plan."""
+
+    cancelled: tuple[LessonSession, ...]
+    records: tuple[RecordedFigure, ...]
+    milestones: tuple[tuple[dt.date, str], ...]
+    closures: tuple[Closure, ...]
+
+
+@dataclass(frozen=True)
+class Ruled:
+    """A course's weeks with the load of each lesson, the marks on them, and what does not fit."""
+
+    weeks: tuple[Week, ...]
+    marks: Mapping[Place, tuple[Mark, ...]]
+    findings: tuple[Finding, ...]
+
+
+def around_many(courses: Sequence[Course]) -> dict[int, Around]:
+    """Four queries for any number of courses; by primary key."""
+    cancelled: dict[int, list[LessonSession]] = {}
+    for lesson in LessonSession.objects.filter(course__in=courses, cancelled_at__isnull=False):
+        cancelled.setdefault(lesson.course_id, []).append(lesson)
+    records: dict[int, list[RecordedFigure]] = {}
+    for row in RecordedFigure.objects.filter(record__lesson__course__in=courses).select_related(
+        "figure", "record__lesson"
+    ):
+        records.setdefault(row.record.lesson.course_id, []).append(row)
+    stones: dict[int, list[tuple[dt.date, str]]] = {}
+    for stone in Milestone.objects.filter(course__in=courses):
+        stones.setdefault(stone.course_id, []).append((stone.day, stone.name))
+    closures = tuple(Closure.objects.all())
+    return {
+        course.pk: Around(
+            tuple(cancelled.get(course.pk, ())),
+            tuple(records.get(course.pk, ())),
+            tuple(stones.get(course.pk, ())),
+            closures,
+        )
+        for course in courses
+    }
+
+
+def rule(problem: CourseProblem, course: Course, around: Around) -> Ruled:
+    """Draw the ruler. No query, where the course came with its term and meetings."""
     introductions, reviews = placements(problem)
     findings = check_plan(problem.problem, introductions, reviews)
-    marks = _marks(course, problem, introductions)
-    gauges = _gauges(problem, marks)
-    cancelled = course.lessons.filter(cancelled_at__isnull=False).select_related("room")
+    marks = _marks(problem, around, introductions)
     happenings = Happenings(
         today=today(),
         past=frozenset(lesson.pk for lesson in problem.lessons[: problem.first_to_come]),
         recorded=frozenset(lesson.pk for lesson in problem.lessons if hasattr(lesson, "record")),
-        gauges=gauges,
+        gauges=_gauges(problem, marks),
         wrong=_wrong_lessons(problem, findings),
-        milestones=tuple((stone.day, stone.name) for stone in course.milestones.all()),
+        milestones=around.milestones,
     )
-    lessons = sorted([*problem.lessons, *cancelled], key=lambda lesson: (lesson.date, lesson.start, lesson.pk))
-    weeks = weeks_of(course, lessons, Closure.objects.all(), happenings)
-    columns = [column for week in weeks for column in week.columns]
-    shown = [_row(row, problem, columns, marks, findings) for row in problem.plan_figures.values()]
-    tallest = max([1, *(max(gauge.room, gauge.used) for gauge in gauges.values())])
-    return Board(weeks, _groups(shown), findings, problem.notes, tallest)
+    lessons = sorted(
+        [*problem.lessons, *around.cancelled], key=lambda lesson: (lesson.date, lesson.start, lesson.pk)
+    )
+    return Ruled(weeks_of(course, lessons, around.closures, happenings), marks, findings)
+
+
+def tallest(columns: Iterable[Column]) -> int:
+    """Minutes of the fullest lesson, or of the one with most room: the scale of all gauges beside it."""
+    return max([1, *(max(one.gauge.room, one.gauge.used) for one in columns if one.gauge)])
 
 
 def _marks(
-    course: Course, problem: CourseProblem, introductions: Mapping[str, int]
+    problem: CourseProblem, around: Around, introductions: Mapping[str, int]
 ) -> dict[Place, tuple[Mark, ...]]:
     rows = problem.plan_figures
     planned = planned_marks(rows.values(), {figure.key: figure for figure in problem.problem.figures})
@@ -54,11 +111,8 @@ def _marks(
         if name in introductions:
             lesson = problem.lessons[introductions[name]]
             planned[rows[name].figure_id, lesson.pk] = [Mark("carry", owed)]
-    records = RecordedFigure.objects.filter(record__lesson__course=course).select_related(
-        "figure", "record__lesson"
-    )
     recorded = (lesson.pk for lesson in problem.lessons if hasattr(lesson, "record"))
-    return marks_with_records(planned, records, recorded)
+    return marks_with_records(planned, around.records, recorded)
 
 
 def _gauges(problem: CourseProblem, marks: Mapping[Place, tuple[Mark, ...]]) -> dict[int, Gauge]:

@@ -1,0 +1,89 @@
+"""What a course's page shows: places per role, who waits, its lessons and its plans."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q
+
+from curriculum.models import FloorRole
+from lessons.models import Course, Enrolment, LessonSession, Milestone, PlanStatus, TermPlan
+from school.clock import today
+
+
+@dataclass(frozen=True)
+class RoleList:
+    """Who dances a role: those in the course, and those who wait, longest first."""
+
+    role: str
+    label: str
+    places: int
+    inside: tuple[Enrolment, ...]
+    waiting: tuple[Enrolment, ...]
+
+    @property
+    def free(self) -> int:
+        return max(self.places - len(self.inside), 0)
+
+
+@dataclass(frozen=True)
+class LessonLine:
+    """A lesson in the course's list. `number`: as on the plan, from 1; None for one that was cancelled."""
+
+    lesson: LessonSession
+    number: int | None
+    state: str
+
+
+def course_page(course: Course) -> dict[str, Any]:
+    """Six queries beside what the course came with."""
+    people = list(
+        course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
+        .select_related("person")
+        .order_by("person__name")
+    )
+    plans = course.plans.select_related("published_by", "created_by").order_by("-created_at", "-pk")
+    return {
+        "course": course,
+        "roles": [_role(course, people, role) for role in FloorRole],
+        "lessons": _lessons(course),
+        "plans": _by_status(list(plans)),
+        "milestones": Milestone.objects.filter(course=course).select_related("routine"),
+    }
+
+
+def _role(course: Course, people: list[Enrolment], role: FloorRole) -> RoleList:
+    own = [enrolment for enrolment in people if enrolment.role == role]
+    waiting = sorted((one for one in own if one.waiting), key=lambda one: (one.joined, one.pk))
+    places = course.places_leaders if role == FloorRole.LEADER else course.places_followers
+    inside = tuple(one for one in own if not one.waiting)
+    return RoleList(role.value, f"{role.label}s", places, inside, tuple(waiting))
+
+
+def _lessons(course: Course) -> list[LessonLine]:
+    rows = course.lessons.select_related("record", "room").prefetch_related("instructors").in_order()
+    lines, number = [], 0
+    for lesson in rows:
+        if lesson.is_cancelled:
+            lines.append(LessonLine(lesson, None, "cancelled"))
+            continue
+        number += 1
+        lines.append(LessonLine(lesson, number, _state(lesson)))
+    return lines
+
+
+def _state(lesson: LessonSession) -> str:
+    if hasattr(lesson, "record"):
+        return "taught"
+    if lesson.date < today():
+        return "no record"
+    if lesson.date == today():
+        return "tonight"
+    return "moved" if lesson.date != lesson.first_date else "to come"
+
+
+def _by_status(plans: list[TermPlan]) -> list[TermPlan]:
+    """The published plan first, then drafts, then what was replaced; each newest first."""
+    order = [PlanStatus.PUBLISHED, PlanStatus.DRAFT, PlanStatus.RETIRED]
+    return sorted(plans, key=lambda plan: order.index(PlanStatus(plan.status)))
