@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import sqlite3
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -48,7 +49,7 @@ def restore(file: Path, database: Path) -> Path | None:
         save(database, kept)
     try:
         _copy(file, database)
-    except sqlite3.Error as error:
+    except (OSError, sqlite3.Error) as error:
         raise BackupError(f"The backup was not brought back, and nothing has changed: {error}") from error
     return kept
 
@@ -76,5 +77,13 @@ def _opened(file: Path) -> closing[sqlite3.Connection]:
 
 
 def _copy(source: Path, target: Path) -> None:
-    with _opened(source) as rows, closing(sqlite3.connect(target, timeout=SECONDS_TO_WAIT)) as place:
-        rows.backup(place)
+    """All rows in one transaction; raises TimeoutError where another program writes and does not stop."""
+    deadline = time.monotonic() + SECONDS_TO_WAIT
+
+    def give_up(status: int, remaining: int, total: int) -> None:
+        # Left to itself the interface tries for ever.
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > deadline:
+            raise TimeoutError("another program is writing to the database")
+
+    with _opened(source) as rows, closing(sqlite3.connect(target, timeout=1)) as place:
+        rows.backup(place, progress=give_up)

@@ -1,0 +1,233 @@
+"""The people pages: finding, adding, changing roles, leaving."""
+
+import threading
+
+import pytest
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import connections
+from django.urls import reverse
+
+from school.actions import set_roles, suggest_username
+from school.models import Person
+from school.people_search import find_people
+from tests.factories import PersonFactory
+
+PEOPLE = "/people/"
+
+
+def names(page):
+    return [person.name for person in page.context["page"]]
+
+
+class TestFinding:
+    @pytest.fixture(autouse=True)
+    def cast(self, school):
+        PersonFactory(name="Örjan Vale", username="orjan", roles=["student"])
+        PersonFactory(name="Edda Hartigan", username="edda", roles=["student", "instructor"])
+        PersonFactory(name="Edda Pell", username="edda2", roles=[])
+
+    def test_everybody_stands_there_by_name(self, as_director):
+        assert names(as_director.get(PEOPLE)) == ["Edda Hartigan", "Edda Pell", "Hester Quayle", "Örjan Vale"]
+
+    @pytest.mark.parametrize(
+        ("words", "found"),
+        [
+            ("edda", ["Edda Hartigan", "Edda Pell"]),
+            ("pell EDDA", ["Edda Pell"]),
+            ("örj", ["Örjan Vale"]),
+            ("ÖRJ", ["Örjan Vale"]),
+            ("orjan", ["Örjan Vale"]),
+            ("(", []),
+            ("nobody", []),
+        ],
+    )
+    def test_by_any_part_of_the_name_whatever_its_case(self, words, found):
+        assert [person.name for person in find_people(words)] == found
+
+    def test_by_role_each_once(self, as_director):
+        assert names(as_director.get(PEOPLE, {"role": "student"})) == ["Edda Hartigan", "Örjan Vale"]
+
+    def test_a_role_that_is_none_is_overlooked(self, as_director):
+        assert len(names(as_director.get(PEOPLE, {"role": "wizard"}))) == 4
+
+    def test_nobody_found_says_so_and_leads_back(self, as_director):
+        assert b"Nobody by that name" in as_director.get(PEOPLE, {"q": "zz"}).content
+
+
+@pytest.mark.parametrize("many", [3, 120])
+def test_the_list_costs_the_same_for_few_and_many(as_director, django_assert_num_queries, many):
+    for _ in range(many):
+        PersonFactory(roles=["student", "instructor"])
+    # session, person, their roles, school; the count, the page, its roles
+    with django_assert_num_queries(7):
+        as_director.get(PEOPLE)
+
+
+def test_a_long_list_comes_in_pages_that_keep_what_was_sought(as_director):
+    for number in range(60):
+        PersonFactory(name=f"Twin {number:02}")
+    first = as_director.get(PEOPLE, {"q": "twin"})
+    assert len(names(first)) == 50
+    assert b"?q=twin&amp;page=2" in first.content
+    assert names(as_director.get(PEOPLE, {"q": "twin", "page": "2"}))[-1] == "Twin 59"
+    assert as_director.get(PEOPLE, {"page": "many"}).status_code == 200
+
+
+@pytest.mark.parametrize("more_roles", [0, 2])
+def test_one_persons_page_costs_the_same_whatever_their_roles(
+    as_director, django_assert_num_queries, more_roles
+):
+    shown = PersonFactory(roles=["student", "instructor"][:more_roles])
+    with django_assert_num_queries(6):
+        as_director.get(reverse("school:person", args=[shown.pk]))
+
+
+class TestAdding:
+    def add(self, client, **given):
+        whole = {"name": "Gwenda Sallow", "username": "", "email": "", "roles": ["student"]} | given
+        return client.post(reverse("school:person-new"), whole)
+
+    def test_the_password_is_shown_once_and_works_once(self, as_director, client):
+        shown = as_director.get(self.add(as_director).url)
+        password = shown.context["one_time_password"]
+        assert password in shown.content.decode()
+        assert password not in as_director.get(shown.request["PATH_INFO"]).content.decode()
+        gwenda = Person.objects.get(name="Gwenda Sallow")
+        assert gwenda.check_password(password)
+        assert (gwenda.username, gwenda.roles) == ("gwenda.sallow", {"student"})
+        assert gwenda.password_is_one_time
+
+    def test_it_is_not_shown_on_another_persons_page(self, as_director, director):
+        self.add(as_director)
+        assert (
+            as_director.get(reverse("school:person", args=[director.pk])).context["one_time_password"] is None
+        )
+
+    def test_the_name_one_signs_in_with_is_free_whatever_its_case(self, as_director):
+        PersonFactory(username="gwenda")
+        answer = self.add(as_director, username="Gwenda")
+        assert b"Somebody already signs in with this name" in answer.content
+        assert b'value="Gwenda Sallow"' in answer.content
+
+    def test_under_eighteen_needs_a_guardian(self, as_director):
+        assert b"Say who the guardian" in self.add(as_director, is_minor="on").content
+        added = self.add(as_director, is_minor="on", guardian_name="Bram Sallow", email="bram@example.org")
+        assert added.status_code == 302
+
+    def test_two_may_share_a_guardians_address(self, as_director):
+        for name in ("Zeb", "Zoe"):
+            self.add(as_director, name=name, email="guardian@example.org")
+        assert Person.objects.filter(email="guardian@example.org").count() == 2
+
+    @pytest.mark.parametrize(
+        ("name", "username"),
+        [
+            ("Edda Hartigan", "edda.hartigan"),
+            ("Örjan O'Vale", "orjan.o.vale"),
+            ("Zeb", "zeb2"),
+            ("Ann", "ann3"),
+            ("李雷", "person"),
+        ],
+    )
+    def test_a_name_to_sign_in_with_is_made_of_the_persons_own(self, db, name, username):
+        for taken in ("zeb", "Ann", "ann2", "annika"):
+            PersonFactory(username=taken)
+        assert suggest_username(name) == username
+
+
+def test_contact_is_changed_and_what_is_wrong_stands_at_its_field(as_director):
+    ada = PersonFactory(name="Ada Brinklow", username="ada", roles=["student"])
+    address = reverse("school:person-edit", args=[ada.pk])
+    wrong = as_director.post(address, {"name": "Ada Brinklow", "username": "ada", "email": "at home"})
+    assert b"Enter a valid email address" in wrong.content
+    as_director.post(address, {"name": "Ada Merrow", "username": "ada", "email": "ada@example.org"})
+    ada.refresh_from_db()
+    assert (ada.name, ada.email) == ("Ada Merrow", "ada@example.org")
+
+
+def test_a_new_one_time_password_ends_the_old_one(as_director):
+    ada = PersonFactory(username="ada", roles=["student"], sign_in_with="slow-slow-quick-quick")
+    made = as_director.post(reverse("school:person-one-time-password", args=[ada.pk]))
+    password = as_director.get(made.url).context["one_time_password"]
+    ada.refresh_from_db()
+    assert not ada.check_password("slow-slow-quick-quick")
+    assert ada.check_password(password)
+
+
+class TestRoles:
+    def change(self, client, person, roles, **more):
+        return client.post(reverse("school:person-roles", args=[person.pk]), {"roles": roles} | more)
+
+    def test_are_given_and_taken(self, as_director):
+        tobin = PersonFactory(roles=["student"])
+        self.change(as_director, tobin, ["instructor", "director"], is_active="on")
+        assert Person.objects.get(pk=tobin.pk).roles == {"instructor", "director"}
+
+    def test_who_leaves_keeps_roles_and_records_but_cannot_sign_in(self, as_director):
+        tobin = PersonFactory(roles=["instructor"])
+        self.change(as_director, tobin, ["instructor"])
+        tobin = Person.objects.get(pk=tobin.pk)
+        assert (tobin.is_active, tobin.roles) == (False, {"instructor"})
+
+    @pytest.mark.parametrize("given", [{"is_active": "on"}, {"roles": ["director"]}])
+    def test_the_only_director_stays_one(self, as_director, director, given):
+        answer = self.change(as_director, director, **({"roles": []} | given))
+        assert b"only director" in answer.content
+        kept = Person.objects.get(pk=director.pk)
+        assert (kept.is_active, kept.is_director) == (True, True)
+
+    def test_a_director_who_has_left_does_not_count(self, as_director, director):
+        PersonFactory(roles=["director"], is_active=False)
+        assert b"only director" in self.change(as_director, director, [], is_active="on").content
+
+    def test_with_a_second_director_the_first_may_step_down(self, as_director, director):
+        PersonFactory(roles=["director"])
+        self.change(as_director, director, ["instructor"], is_active="on")
+        assert Person.objects.get(pk=director.pk).roles == {"instructor"}
+
+    @pytest.mark.django_db(transaction=True)
+    @pytest.mark.skipif(
+        settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"),
+        reason="SQLite's writers take turns by themselves",
+    )
+    def test_two_directors_cannot_each_take_the_role_from_the_other(self):
+        pair = [PersonFactory(roles=["director"]) for _ in range(2)]
+        at_once, refused = threading.Barrier(2), []
+
+        def step_down(person):
+            at_once.wait(timeout=10)
+            try:
+                set_roles(person=person, roles=["student"], is_active=True)
+            except ValidationError as refusal:
+                refused.append(refusal)
+            finally:
+                connections.close_all()
+
+        threads = [threading.Thread(target=step_down, args=[person]) for person in pair]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert len(refused) == 1
+        assert Person.objects.with_role("director").count() == 1
+
+
+class TestSetUp:
+    def test_the_school_and_its_rooms_are_changed_on_one_page(self, as_director):
+        school = {"name": "Kelp Hall", "town": "", "time_zone": "Europe/Lisbon", "who_moves": "leaders"}
+        as_director.post("/school/", school)
+        as_director.post("/school/rooms/new/", {"name": "Loft", "people": "18", "music_off": "21:45"})
+        page = as_director.get("/school/").content.decode()
+        assert "Kelp Hall" in page
+        assert "Loft" in page
+        assert "21:45" in page
+
+    def test_a_zone_that_is_none_is_said_at_its_field(self, as_director):
+        answer = as_director.post("/school/", {"name": "K", "time_zone": "Hilltop", "who_moves": "leaders"})
+        assert "is not a time zone" in answer.content.decode()
+
+    def test_two_rooms_cannot_share_a_name(self, as_director):
+        for _ in range(2):
+            answer = as_director.post("/school/rooms/new/", {"name": "Loft"})
+        assert b"Room with this Name already exists" in answer.content
