@@ -29,6 +29,7 @@ from school.models import Person
 
 RECORD_WANTED_AFTER = dt.timedelta(days=2)
 SHOWN = 8
+COMING = 4
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,7 @@ def instructor_desk(person: Person) -> InstructorDesk:
     own = _lessons().taught_by(person)
     return InstructorDesk(
         tonight=tuple(_evenings(own.filter(date=today()))),
-        coming=tuple(_evenings(own.filter(date__gt=today())[:SHOWN])),
+        coming=tuple(_evenings(own.filter(date__gt=today())[:COMING])),
         missing=tuple(_evenings(own.without_record().filter(date__lt=today()))),
     )
 

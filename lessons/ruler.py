@@ -9,17 +9,19 @@ from dataclasses import dataclass
 
 from lessons.runsheet import SheetRow
 
-MARK = {"minute": 5, "five": 9, "quarter": 18}
+MARK = {"minute": 6, "five": 11, "quarter": 18}
 PIXELS_A_MINUTE = 7
+# A quarter hour is named beside its mark where it lies far enough from the start of any segment.
+CLEAR_OF_A_START = 4
 
 
 @dataclass(frozen=True)
 class Tick:
-    """A mark `at` minutes below the row's start, `length` long; a quarter hour names its time."""
+    """A mark some way down its row, in percent, `length` pixels long; label: the time of a quarter hour."""
 
-    at: int
+    percent: str
     kind: str
-    time: dt.time
+    label: dt.time | None = None
 
     @property
     def length(self) -> int:
@@ -47,4 +49,6 @@ def _ticks(row: SheetRow) -> Iterable[Tick]:
     for minute in range(row.minutes):
         hour, past = divmod((start + minute) % (24 * 60), 60)
         kind = "quarter" if past % 15 == 0 else "five" if past % 5 == 0 else "minute"
-        yield Tick(minute, kind, dt.time(hour, past))
+        is_clear = CLEAR_OF_A_START <= minute <= row.minutes - 2
+        label = dt.time(hour, past) if kind == "quarter" and is_clear else None
+        yield Tick(f"{100 * minute / row.minutes:.2f}%", kind, label)

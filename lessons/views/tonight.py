@@ -9,8 +9,7 @@ from django.views.decorators.http import require_safe
 from curriculum.models import FloorUse
 from lessons.access import get_lesson_for, may_record
 from lessons.cast import Cast, cast_of
-from lessons.evening import has_record
-from lessons.models import LessonSession
+from lessons.models import LessonRecord, LessonSession
 from lessons.ruler import ruled
 from lessons.rules.room import RoomRule, RoomTonight, room_rules
 from lessons.runsheet import run_sheet
@@ -30,10 +29,16 @@ def lesson(request: HttpRequest, pk: int) -> HttpResponse:
         "cast": cast,
         "room_rules": rules_of_room(lesson, cast),
         "may_record": may_record(request.user, lesson),
-        "is_recorded": has_record(lesson),
+        "record": record_of(lesson),
         "is_to_come": lesson.date > today(),
     }
     return render(request, "lessons/lesson.html", context)
+
+
+def record_of(lesson: LessonSession) -> LessonRecord | None:
+    """What was written up, with its figures and who was there. Up to three queries."""
+    records = LessonRecord.objects.select_related("recorded_by")
+    return records.prefetch_related("figures__figure", "attendance").filter(lesson=lesson).first()
 
 
 def rules_of_room(lesson: LessonSession, cast: Cast) -> tuple[RoomRule, ...]:
