@@ -39,6 +39,13 @@ class StripJoin:
         reason = join.reason[:1].upper() + join.reason[1:] + "." if join.reason else ""
         return cls(JOIN_MARKS[join.status], JOIN_WORDS[join.status], reason)
 
+    @property
+    def said(self) -> str:
+        """The word and the reason; only the reason where it says the word itself (“Change from … first.”)."""
+        if self.mark == "change":
+            return self.reason
+        return f"{self.word}. {self.reason}" if self.reason else self.word
+
 
 @dataclass(frozen=True)
 class StripBlock:

@@ -17,10 +17,11 @@ from curriculum.models import Dance
 SIDE = 14
 RULER = 26
 BLOCK = 84
-MARKS = 40
-GAP = 14
-LINE = RULER + BLOCK + MARKS + GAP
-LETTER = 7.6
+# Under the blocks: the marks of the joins, and their words where there is room for them.
+MARKS, WORDS = 30, 22
+LETTER = 8.1
+# Joins that are said in words under their mark; those that flow are not worth it.
+SAID = ("change", "broken")
 LINES_OF_TEXT = 3
 # Width of a bar on a line of so many bars.
 BAR_WIDTH = {8: 116, 4: 78}
@@ -106,8 +107,10 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
     scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
     total = sum((block.beats for block in blocks), Fraction(0))
     bars = -(-total // bar_beats)
+    says_words = bars_a_line > 4 and any(block.join and block.join.mark in SAID for block in blocks)
+    height = RULER + BLOCK + MARKS + (WORDS if says_words else 0)
     lines = [
-        _ruled(number, min(bars_a_line, bars - number * bars_a_line), bars_a_line, scale, dance)
+        _ruled(number, number * height, min(bars_a_line, bars - number * bars_a_line), bars_a_line, dance)
         for number in range(-(-bars // bars_a_line))
     ]
     for block in blocks:
@@ -119,12 +122,13 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
             kind, word = (block.join.mark, block.join.word) if block.join else ("", "")
             lines[number].marks.append(Mark(x, kind, word, block.after_corner))
     width = int(line_beats * scale) + 2 * SIDE
-    return Picture(width, max(len(lines), 1) * LINE, tuple(lines), says_words=bars_a_line > 4)
+    return Picture(width, max(len(lines), 1) * height, tuple(lines), says_words)
 
 
-def _ruled(number: int, bars: int, bars_a_line: int, scale: Fraction, dance: Dance) -> Line:
+def _ruled(number: int, top: int, bars: int, bars_a_line: int, dance: Dance) -> Line:
     bar_beats = dance.beats_per_bar
-    line = Line(top=number * LINE, end=SIDE + float(bars * bar_beats * scale))
+    scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
+    line = Line(top=top, end=SIDE + float(bars * bar_beats * scale))
     for beat in range(bars * bar_beats + 1):
         x = SIDE + float(beat * scale)
         bar, inside = divmod(beat, bar_beats)

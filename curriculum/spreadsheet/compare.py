@@ -48,9 +48,11 @@ def compare(sheet: Sheet, standing: Standing) -> Changes:
     check_needs(wanted, absent, renamed, levels.ranks, errors)
 
     changed, unchanged = _sort_out(wanted, stands, renamed, errors)
+    # What a row with a mistake would do cannot be told.
+    mistaken = {error.row for error in errors}
     return Changes(
-        new=tuple(row for row in _placed(wanted) if row.stands is None),
-        changed=changed,
+        new=tuple(row for row in _placed(wanted) if row.stands is None and row.row not in mistaken),
+        changed=tuple(change for change in changed if change.wanted.row not in mistaken),
         unchanged=unchanged,
         absent=tuple(figure.name for figure in absent),
         new_levels=levels.new,
