@@ -14,10 +14,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
-from lessons.models import WorkerSign
-
-# A worker beats every two seconds; after this long without a beat it is taken for dead.
-WORKER_SILENT_AFTER = dt.timedelta(seconds=15)
+from lessons.signs import SIGN_LASTS, last_worker_sign
 
 
 @dataclass(frozen=True)
@@ -38,7 +35,7 @@ class Health:
 @functools.cache
 def _shipped_migrations() -> frozenset[tuple[str, str]]:
     """The migrations that came with the code; they do not change while it runs."""
-    return frozenset(MigrationLoader(None, ignore_no_initial=True).disk_migrations)
+    return frozenset(MigrationLoader(None).disk_migrations)
 
 
 def look() -> Health:
@@ -47,11 +44,11 @@ def look() -> Health:
         missing = _shipped_migrations() - set(MigrationRecorder(connection).applied_migrations())
         if missing:
             return Health("ok", f"{len(missing)} not applied; run manage.py migrate", "unknown", None)
-        seen = WorkerSign.objects.order_by("-seen_at").values_list("seen_at", flat=True).first()
+        seen = last_worker_sign()
     except Error:
         return Health("does not answer", "unknown", "unknown", None)
     if seen is None:
         return Health("ok", "ok", "never seen", None)
     # The real clock, also when a story is told on another day: workers sign with it.
-    alive = timezone.now() - seen <= WORKER_SILENT_AFTER
+    alive = timezone.now() - seen <= SIGN_LASTS
     return Health("ok", "ok", "alive" if alive else "silent", seen)
