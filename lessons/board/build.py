@@ -88,7 +88,7 @@ def rule(problem: CourseProblem, course: Course, around: Around) -> Ruled:
         past=frozenset(lesson.pk for lesson in problem.lessons[: problem.first_to_come]),
         recorded=frozenset(lesson.pk for lesson in problem.lessons if hasattr(lesson, "record")),
         gauges=_gauges(problem, marks),
-        wrong=_wrong_lessons(problem, findings),
+        troubles=_troubles(problem, findings),
         milestones=around.milestones,
     )
     lessons = sorted(
@@ -128,10 +128,14 @@ def _gauges(problem: CourseProblem, marks: Mapping[Place, tuple[Mark, ...]]) -> 
     }
 
 
-def _wrong_lessons(problem: CourseProblem, findings: Sequence[Finding]) -> frozenset[int]:
-    """Lessons with too much, or too little: what no figure alone is to blame for."""
-    places = {place for finding in findings if not finding.keys for place in finding.lessons}
-    return frozenset(problem.lessons[place].pk for place in places if place < len(problem.lessons))
+def _troubles(problem: CourseProblem, findings: Sequence[Finding]) -> dict[int, str]:
+    """Lessons with too much or too little: what no figure alone is to blame for."""
+    return {
+        problem.lessons[place].pk: "too little" if finding.kind in {"least", "least_minutes"} else "too much"
+        for finding in findings
+        if not finding.keys
+        for place in finding.lessons
+    }
 
 
 def _row(

@@ -28,8 +28,15 @@ def plan_page(
         "is_draft": plan.status == PlanStatus.DRAFT,
         "run": open_run(plan),
         "run_form": RunForm(),
-        "others": list(plan.course.plans.exclude(pk=plan.pk).exclude(status=PlanStatus.RETIRED)),
+        **_others(plan),
     }
+
+
+def _others(plan: TermPlan) -> dict[str, Any]:
+    """The course's published plan and its drafts, this one aside. One query."""
+    others = list(plan.course.plans.exclude(pk=plan.pk).exclude(status=PlanStatus.RETIRED))
+    published = next((other for other in others if other.status == PlanStatus.PUBLISHED), None)
+    return {"published": published, "drafts": [other for other in others if other.status == PlanStatus.DRAFT]}
 
 
 def linked(board: Board) -> list[dict[str, Any]]:

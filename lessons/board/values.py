@@ -38,7 +38,10 @@ class Gauge:
 
 @dataclass(frozen=True)
 class Column:
-    """A lesson, or a gap (`lesson` None, or one that was cancelled) with the reason for it."""
+    """A lesson, or a gap (`lesson` None, or one that was cancelled) with the reason for it.
+
+    `trouble`: what is wrong with the evening as a whole, in two words.
+    """
 
     day: dt.date
     lesson: LessonSession | None = None
@@ -49,7 +52,7 @@ class Column:
     is_recorded: bool = False
     is_moved: bool = False
     reason: str = ""
-    is_wrong: bool = False
+    trouble: str = ""
 
     @property
     def is_gap(self) -> bool:

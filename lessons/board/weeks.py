@@ -21,7 +21,7 @@ class Happenings:
     past: frozenset[int] = frozenset()
     recorded: frozenset[int] = frozenset()
     gauges: Mapping[int, Gauge] = field(default_factory=dict)
-    wrong: frozenset[int] = frozenset()
+    troubles: Mapping[int, str] = field(default_factory=dict)
     milestones: tuple[tuple[dt.date, str], ...] = ()
 
 
@@ -86,7 +86,7 @@ def _lesson_columns(lessons: Sequence[LessonSession], happenings: Happenings) ->
             is_tonight=lesson.date == happenings.today,
             is_recorded=lesson.pk in happenings.recorded,
             is_moved=lesson.date != lesson.first_date,
-            is_wrong=lesson.pk in happenings.wrong,
+            trouble=happenings.troubles.get(lesson.pk, ""),
         )
         index += 1
 

@@ -13,6 +13,8 @@ from lessons.actions.plans import DemandsOnFigure
 from lessons.models import LessonSession, PlanFigure
 from school.templatetags.words import day
 
+# No lesson is chosen.
+NONE = "none"
 SECONDS = [(5, "5 seconds"), (10, "10 seconds"), (30, "half a minute"), (120, "two minutes")]
 
 
@@ -40,7 +42,7 @@ class FigureCardForm(forms.Form):
     """What the plan does with one figure, and what is asked of it."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
-    lesson = forms.ChoiceField(label="New in", required=False)
+    lesson = forms.ChoiceField(label="New in")
     pinned = forms.BooleanField(label="keep in this lesson", required=False)
     again_in = forms.MultipleChoiceField(
         label="Again in", required=False, widget=forms.CheckboxSelectMultiple
@@ -52,8 +54,8 @@ class FigureCardForm(forms.Form):
     parts = forms.IntegerField(
         label="Parts", min_value=1, max_value=10, help_text="Lessons in a row it is spread over."
     )
-    earliest = forms.ChoiceField(label="Not before", required=False)
-    latest = forms.ChoiceField(label="Begun by", required=False)
+    earliest = forms.ChoiceField(label="Not before")
+    latest = forms.ChoiceField(label="Begun by")
     barred = forms.MultipleChoiceField(
         label="Not in these lessons", required=False, widget=forms.CheckboxSelectMultiple
     )
@@ -64,9 +66,9 @@ class FigureCardForm(forms.Form):
         kwargs.setdefault("initial", self._as_it_stands())
         super().__init__(*args, **kwargs)
         coming = lesson_choices(lessons.coming)
-        self.fields["lesson"].choices = [("", "not in this plan"), *coming]
+        self.fields["lesson"].choices = [(NONE, "not in this plan"), *coming]
         for name in ("earliest", "latest"):
-            self.fields[name].choices = [("", "no matter"), *coming, *self._kept(getattr(row, f"{name}_id"))]
+            self.fields[name].choices = [(NONE, "no matter"), *coming, *self._kept(getattr(row, f"{name}_id"))]
         self.fields["again_in"].choices = self.fields["barred"].choices = [
             (str(lesson.pk), str(number)) for number, lesson in lessons.coming
         ]
@@ -85,20 +87,20 @@ class FigureCardForm(forms.Form):
         first = next((part.lesson_id for part in row.introductions.all() if part.part == 0), None)
         return {
             "version": row.plan.version,
-            "lesson": str(first) if first in coming else "",
+            "lesson": str(first) if first in coming else NONE,
             "pinned": row.pinned_id is not None and row.pinned_id == first,
             "again_in": [str(review.lesson_id) for review in row.reviews.all() if review.lesson_id in coming],
             "required": row.required,
             "importance": row.importance,
             "parts": row.parts,
-            "earliest": str(row.earliest_id or ""),
-            "latest": str(row.latest_id or ""),
+            "earliest": str(row.earliest_id or NONE),
+            "latest": str(row.latest_id or NONE),
             "barred": [str(bar.lesson_id) for bar in row.bars.all() if bar.lesson_id in coming],
         }
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        if cleaned.get("pinned") and not cleaned.get("lesson"):
+        if cleaned.get("pinned") and cleaned.get("lesson") == NONE:
             self.add_error("pinned", "Choose the lesson it is kept in.")
         return cleaned
 
