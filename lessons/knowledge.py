@@ -20,7 +20,7 @@ def known_figures(course: Course) -> set[int]:
 
 
 def known_by_course(courses: Sequence[Course]) -> dict[int, dict[int, str]]:
-    """Course (pk) -> the figures (pk -> name) it brought with it. At most four queries for any number of courses.
+    """Course (pk) -> the figures (pk -> name) it brought with it. At most four queries for any number.
 
     Those of the levels below its own, those recorded as introduced in the courses it continues (and in
     those they continue), and those ticked as taught before, to it or to them. One more query for each

@@ -97,11 +97,11 @@ def sweep() -> list[int]:
         | Q(heartbeat__isnull=True, created_at__lt=now - FORGOTTEN_AFTER)
     )
     rows = PlanRun.objects.filter(silent | forgotten).values_list("pk", "attempt", "status", "heartbeat")
-    return [pk for pk, attempt, status, heartbeat in rows if _take_up(pk, attempt, status, heartbeat)]
+    return [pk for pk, attempt, status, heartbeat in rows if take_up(pk, attempt, status, heartbeat)]
 
 
 @transaction.atomic
-def _take_up(run_id: int, attempt: int, status: str, heartbeat: dt.datetime | None) -> bool:
+def take_up(run_id: int, attempt: int, status: str, heartbeat: dt.datetime | None) -> bool:
     """Whether the run was sent again. One that was wished to stop, or was tried too often, ends instead."""
     now = timezone.now()
     unchanged = PlanRun.objects.filter(pk=run_id, attempt=attempt, status=status, heartbeat=heartbeat)

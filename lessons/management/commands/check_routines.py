@@ -65,7 +65,8 @@ def summary(checked: list[dict[str, Any]]) -> str:
     if not checked:
         return "There is no routine yet."
     broken = sum(bool(found["broken"]) for found in checked)
-    return f"{len(checked)} routines checked, {broken} with a broken join."
+    routines = "1 routine" if len(checked) == 1 else f"{len(checked)} routines"
+    return f"{routines} checked, {broken} with a broken join."
 
 
 def _joins(report: RoutineReport) -> list[dict[str, str]]:

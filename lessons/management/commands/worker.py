@@ -25,11 +25,13 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         name = tasks.worker_name()
+        worker = TermWorker(name)
         watch = threading.Thread(target=keep_watch, args=(name,), name="sweeper", daemon=True)
         watch.start()
         self.stdout.write(f"Worker {name} is ready.")
+        self.stdout.flush()
         try:
-            TermWorker(name).run()
+            worker.run()
         finally:
             tasks.ending.set()
             watch.join(timeout=2)
