@@ -252,13 +252,17 @@ class TestFeet:
     def test_a_held_count_needs_no_foot(self):
         assert HESITATION.with_leader(5, action="hold", foot=None) == ()
 
+    def test_a_held_count_may_name_the_foot_one_stands_on(self):
+        assert HESITATION.with_leader(5, action="hold", foot="R") == ()
+
     def test_a_step_without_a_foot(self):
         finding = RIGHT_CHANGE.with_leader(1, foot=None)[0]
         assert (finding.kind, finding.place) == ("foot", Place("leader", 1))
 
     def test_a_foot_nobody_has(self):
-        finding = RIGHT_CHANGE.with_leader(1, foot="M")[0]
+        finding, *others = RIGHT_CHANGE.with_leader(1, foot="M")
         assert finding.kind == "foot"
+        assert all(other.place.row != 1 for other in others)
         assert "L or R, not “M”" in finding.sentence
 
     def test_an_action_nobody_knows(self):
@@ -310,7 +314,10 @@ class TestLengths:
         assert findings[0].mend == "Add & with 6 ticks; it may be a held count."
 
     def test_a_count_without_length(self):
-        assert "ticks" in {finding.kind for finding in RIGHT_CHANGE.with_leader(0, ticks=0)}
+        without_rhythm = RIGHT_CHANGE.check(leader=changed(RIGHT_CHANGE.leader, 0, ticks=0), rhythm=None)
+        assert [finding.kind for finding in without_rhythm] == ["ticks", "length"]
+        hasty = RIGHT_CHANGE.check(leader=changed(RIGHT_CHANGE.leader, 0, ticks=1), rhythm=None)
+        assert [finding.kind for finding in hasty] == ["length"]
 
     def test_a_rhythm_that_is_not_as_long_as_the_figure(self):
         kinds = [finding.kind for finding in RIGHT_CHANGE.check(beats=6)]
@@ -372,6 +379,12 @@ class TestTheCouple:
         kinds = {f.kind for f in RIGHT_CHANGE.check(entry=Stance("closed"), follower=RIGHT_CHANGE.leader)}
         assert kinds == {"two on one foot", "out of step"}
 
+    def test_in_a_hold_that_is_left_open_nothing_is_known_of_the_feet(self):
+        same_feet = RIGHT_CHANGE.check(
+            follower=RIGHT_CHANGE.leader, entry=Stance(None, "R", 7), exit=Stance(None, "L", 7)
+        )
+        assert same_feet == ()
+
     def test_an_alignment_that_does_not_follow(self):
         finding = NATURAL_TURN.only(exit=Stance("closed", "R", 0))
         assert (finding.kind, finding.place) == ("alignment", Place("leader"))
@@ -391,6 +404,14 @@ class TestTheSlot:
         assert LEFT_SIDE_PASS.check(slot=True) == ()
         finding = LEFT_SIDE_PASS.only(slot=True, exit=Stance("left-to-right", "L", 0))
         assert finding.sentence == "Leader: the turns bring the follower to end 1 of the slot, not 0."
+
+    def test_without_a_turn_nobody_changes_ends(self):
+        finding = SUGAR_TUCK.only(slot=True, exit=Stance("left-to-right", "L", 1))
+        assert finding.sentence == "Leader: the turns bring the follower to end 0 of the slot, not 1."
+
+    def test_half_a_turn_between_other_places_than_the_ends_is_no_change_of_ends(self):
+        far = {"entry": Stance("left-to-right", "L", 1), "exit": Stance("left-to-right", "L", 7)}
+        assert LEFT_SIDE_PASS.only(**far).kind == "alignment"
 
     def test_in_a_room_half_a_turn_is_no_eighth(self):
         assert LEFT_SIDE_PASS.only(slot=False).kind == "alignment"

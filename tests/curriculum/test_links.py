@@ -67,12 +67,19 @@ def test_no_row_is_longer_than_allowed():
     assert link(CLOSED_R, CLOSED_R, max_figures=0) == ()
 
 
+def test_going_round_and_round_ends_with_the_longest_row_allowed():
+    sway = Passage("sway", CLOSED_R, CLOSED_R, 3)
+    found = links(PROMENADE_R, CLOSED_R, passages=(CHASSE, sway), taught={CHASSE.figure, "sway"}, count=10)
+    assert found == ((CHASSE,), (CHASSE, sway), (CHASSE, sway, sway))
+
+
 def test_proposals_are_different_and_come_best_first():
     found = links(PROMENADE_R, CLOSED_R)
     assert found[:2] == ((CHASSE,), (CROSS,))
     assert len(set(found)) == 3
     assert links(PROMENADE_R, CLOSED_R, count=1) == found[:1]
     assert links(PROMENADE_R, CLOSED_R, count=0) == ()
+    assert links(CLOSED_R, CLOSED_R, count=0) == ()
 
 
 def test_the_same_passage_given_twice_is_one_proposal():

@@ -8,7 +8,7 @@ Directions and turns are in eighths, right positive.
 
 import pytest
 
-from curriculum.rules.alignment import DIRECTIONS, facing, turned
+from curriculum.rules.alignment import DIRECTIONS, facing, shortest_turn, turned
 from curriculum.rules.chart import Hold, Step, check_chart, exit_alignment, free_foot_after
 from curriculum.rules.stance import Stance
 from curriculum.rules.steps import other_foot
@@ -162,6 +162,11 @@ def test_the_partners_face_as_their_hold_says_at_both_ends(figure, part, before,
 def test_facing_and_backing_are_half_a_turn_apart(number):
     assert facing(f"facing {DIRECTIONS[number]}") == number
     assert facing(f"backing {DIRECTIONS[number]}") == turned(number, 4)
+
+
+@pytest.mark.parametrize(("end", "turn"), [(0, 0), (1, 1), (4, 4), (5, -3), (7, -1)])
+def test_the_shortest_way_round_goes_to_the_nearer_side_and_half_way_to_the_right(end, turn):
+    assert shortest_turn(0, end) == turn
 
 
 @pytest.mark.parametrize("written", ["DW", "looking DW", "facing", "facing north"])
