@@ -20,7 +20,7 @@ USUAL_TITLES = {
     "carry": "Carry over",
     "new": "New",
     "routine": "Routine",
-    "practice": "Practice to music, with changes of partner",
+    "practice": "Practice to music",
     "close": "Close and notices",
 }
 ORDER = tuple(USUAL_TITLES)

@@ -72,7 +72,7 @@ def test_the_sheet_runs_from_arrival_to_close_on_the_wall_clock(course, lessons,
         "Last time",
         "Again: box step",
         "New: whisk",
-        "Practice to music, with changes of partner",
+        "Practice to music",
         "Close and notices",
     ]
     assert sheet.rows[0].starts == dt.time(19, 30)
