@@ -1,0 +1,226 @@
+"""Who may do what: every address of the site is walked with every role, by reading and by writing.
+
+The table here is written by hand and not made from the one in the project, so that a row that lets in
+too many fails. A new address fails until it has a line here.
+"""
+
+import pytest
+from django.test import Client
+from django.urls import get_resolver, reverse
+
+from lessons.models import PlanRun
+from school.access import ACCESS, Door
+from tests.factories import (
+    ClosureFactory,
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    LessonShapeFactory,
+    MeetingFactory,
+    PassageFactory,
+    PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RoomFactory,
+    RoutineFactory,
+    weekly_lessons,
+)
+
+WHO = ("anonymous", "outsider", "student", "instructor", "director")
+
+# For each of WHO: "in" is sent to sign in, "ok" is let in, or the status of the refusal.
+STAFF_READ = ("in 404 404 ok ok", "in 404 404 403 403")
+ALL_READ = ("in 404 ok ok ok", "in 404 403 403 403")
+DIRECTORS_FORM = ("in 404 404 403 ok", "in 404 404 403 ok")
+STAFFS_FORM = ("in 404 404 ok ok", "in 404 404 ok ok")
+OPEN_TO_ALL = ("ok ok ok ok ok", "ok ok ok ok ok")
+
+# name -> ((who may GET, who may POST), which object of `cast` its numbers name)
+WALK = {
+    "school:sign-in": (OPEN_TO_ALL, {}),
+    "school:sign-out": (OPEN_TO_ALL, {}),
+    "school:password": (("in ok ok ok ok", "in ok ok ok ok"), {}),
+    "school:people": (STAFF_READ, {}),
+    "school:person": (STAFF_READ, {"pk": "person"}),
+    "school:person-new": (DIRECTORS_FORM, {}),
+    "school:person-edit": (DIRECTORS_FORM, {"pk": "person"}),
+    "school:person-roles": (DIRECTORS_FORM, {"pk": "person"}),
+    "school:person-one-time-password": (DIRECTORS_FORM, {"pk": "person"}),
+    "school:set-up": (DIRECTORS_FORM, {}),
+    "school:room-new": (DIRECTORS_FORM, {}),
+    "school:room": (DIRECTORS_FORM, {"pk": "room"}),
+    "curriculum:dances": (STAFF_READ, {}),
+    "curriculum:dance": (ALL_READ, {"pk": "dance"}),
+    "curriculum:dance-new": (DIRECTORS_FORM, {}),
+    "curriculum:level-new": (DIRECTORS_FORM, {"pk": "dance"}),
+    "curriculum:figure": (ALL_READ, {"pk": "figure"}),
+    "curriculum:figure-new": (DIRECTORS_FORM, {"pk": "dance"}),
+    "curriculum:figure-edit": (DIRECTORS_FORM, {"pk": "figure"}),
+    "curriculum:prerequisite-add": (DIRECTORS_FORM, {"pk": "figure"}),
+    "curriculum:prerequisite-remove": (DIRECTORS_FORM, {"pk": "figure", "needs": "needed"}),
+    "curriculum:routine": (ALL_READ, {"pk": "routine"}),
+    "curriculum:spreadsheet-in": (DIRECTORS_FORM, {"pk": "dance"}),
+    "curriculum:spreadsheet-confirm": (DIRECTORS_FORM, {"pk": "dance"}),
+    "curriculum:spreadsheet-out": (STAFF_READ, {"pk": "dance", "kind": "csv"}),
+    "lessons:health": (OPEN_TO_ALL, {}),
+    "lessons:home": (("in ok ok ok ok", "in 403 403 403 403"), {}),
+    "lessons:term": (STAFF_READ, {"pk": "term"}),
+    "lessons:term-new": (DIRECTORS_FORM, {}),
+    "lessons:closure-new": (DIRECTORS_FORM, {}),
+    "lessons:course": (STAFF_READ, {"pk": "course"}),
+    "lessons:course-new": (DIRECTORS_FORM, {}),
+    "lessons:course-edit": (DIRECTORS_FORM, {"pk": "course"}),
+    "lessons:enrol": (DIRECTORS_FORM, {"pk": "course"}),
+    "lessons:enrolment-end": (DIRECTORS_FORM, {"pk": "enrolment"}),
+    "lessons:plan": (STAFF_READ, {"pk": "plan"}),
+    "lessons:plan-new": (DIRECTORS_FORM, {"pk": "course"}),
+    "lessons:plan-figure": (DIRECTORS_FORM, {"pk": "plan", "figure": "plan_figure"}),
+    "lessons:plan-figures": (DIRECTORS_FORM, {"pk": "plan"}),
+    "lessons:plan-publish": (DIRECTORS_FORM, {"pk": "plan"}),
+    "lessons:plan-run-start": (DIRECTORS_FORM, {"pk": "plan"}),
+    "lessons:plan-run": (STAFF_READ, {"pk": "run"}),
+    "lessons:plan-run-stop": (DIRECTORS_FORM, {"pk": "run"}),
+    "lessons:plan-run-answer": (DIRECTORS_FORM, {"pk": "run"}),
+    "lessons:lesson": (STAFF_READ, {"pk": "lesson"}),
+    "lessons:lesson-cancel": (DIRECTORS_FORM, {"pk": "lesson"}),
+    "lessons:lesson-move": (DIRECTORS_FORM, {"pk": "lesson"}),
+    "lessons:lesson-give": (DIRECTORS_FORM, {"pk": "lesson"}),
+    "lessons:record": (STAFFS_FORM, {"pk": "lesson"}),
+    "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
+    "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+}
+
+
+def every_pattern(resolver=None, namespace=""):
+    """(namespace:name, pattern) of every address of the URLconf."""
+    for entry in (resolver or get_resolver()).url_patterns:
+        if hasattr(entry, "url_patterns"):
+            yield from every_pattern(
+                entry, f"{namespace}{entry.namespace}:" if entry.namespace else namespace
+            )
+        else:
+            yield f"{namespace}{entry.name}", entry
+
+
+PATTERNS = list(every_pattern())
+
+
+def named(pattern):
+    name, entry = pattern
+    return f"{name} {entry.pattern}"
+
+
+@pytest.fixture
+def cast(settings, school, outsider, student, instructor, director):
+    """One of everything, on a day in the term's third week: the instructor teaches the course that the
+    student is in; a second course on another dance is nobody's."""
+    settings.TODAY = "2026-01-21"
+    needed, room = FigureFactory(), RoomFactory()
+    figure = FigureFactory(level=needed.level, needs=[needed])
+    passage = PassageFactory(figure=figure)
+    routine = RoutineFactory(level=figure.level, dances=[passage])
+    course = CourseFactory(level=figure.level, taught_by=[instructor], routine=routine)
+    MeetingFactory(course=course, room=room)
+    lessons = weekly_lessons(course, 4, room=room)
+    plan = PlanFactory(course=course)
+    plan_figure = PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1])
+    PlanFigureFactory(plan=plan, figure=needed, new_in=lessons[0])
+    ClosureFactory()
+    LessonShapeFactory()
+    other = CourseFactory(term=course.term)
+    return {
+        "people": dict(zip(WHO, (None, outsider, student, instructor, director), strict=True)),
+        "person": PersonFactory(roles=["student"]).pk,
+        "room": room.pk,
+        "dance": figure.dance_id,
+        "figure": figure.pk,
+        "needed": needed.pk,
+        "routine": routine.pk,
+        "term": course.term_id,
+        "course": course.pk,
+        "enrolment": EnrolmentFactory(course=course, person=student).pk,
+        "plan": plan.pk,
+        "plan_figure": plan_figure.pk,
+        "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
+        "lesson": lessons[0].pk,
+        "other": other,
+        "other_lesson": weekly_lessons(other, 1, room=room)[0].pk,
+        "other_figure": FigureFactory(level=other.levels.get()).pk,
+    }
+
+
+def client_of(cast, who):
+    client = Client(raise_request_exception=False)
+    if person := cast["people"][who]:
+        client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+def address(name, entry, cast):
+    wanted = {part: value for part, value in WALK[name][1].items() if part in entry.pattern.converters}
+    return reverse(name, kwargs={part: cast.get(value, value) for part, value in wanted.items()})
+
+
+def outcome(answer):
+    """ "in", "ok", or the status: 403, 404, and whatever is never right (500)."""
+    if answer.status_code == 302 and answer.url.startswith("/sign-in/?next="):
+        return "in"
+    let_in = {200, 204, 302, 400, 405, 409, 422}
+    return "ok" if answer.status_code in let_in else str(answer.status_code)
+
+
+@pytest.mark.parametrize("pattern", PATTERNS, ids=map(named, PATTERNS))
+def test_every_address_lets_in_whom_it_should_and_nobody_else(pattern, cast):
+    name, entry = pattern
+    assert name in WALK, f"{name} has no line in this test's table"
+    (may_read, may_write), _ = WALK[name]
+    walked = address(name, entry, cast)
+    read = " ".join(outcome(client_of(cast, who).get(walked)) for who in WHO)
+    written = " ".join(outcome(client_of(cast, who).post(walked)) for who in WHO)
+    assert (read, written) == (may_read, may_write)
+
+
+@pytest.mark.parametrize("pattern", PATTERNS, ids=map(named, PATTERNS))
+def test_every_address_was_opened_through_the_door(pattern):
+    name, entry = pattern
+    door = getattr(entry.callback, "door", None)
+    assert isinstance(door, Door), f"{name} was not opened with page(...)"
+    assert (door.name, door.rule) == (name, ACCESS[name])
+
+
+def test_no_row_stands_for_an_address_that_is_gone():
+    names = {name for name, _ in PATTERNS}
+    assert set(ACCESS) - names == set()
+    assert set(WALK) - names == set()
+
+
+@pytest.mark.parametrize(
+    ("who", "name", "kwargs", "expected"),
+    [
+        ("student", "curriculum:dance", lambda cast: {"pk": cast["other"].dance_id}, "404"),
+        ("student", "curriculum:figure", lambda cast: {"pk": cast["other_figure"]}, "404"),
+        ("student", "lessons:my-level-course", lambda cast: {"pk": cast["other"].pk}, "404"),
+        ("instructor", "curriculum:figure", lambda cast: {"pk": cast["other_figure"]}, "ok"),
+        ("instructor", "lessons:lesson", lambda cast: {"pk": cast["other_lesson"]}, "ok"),
+        ("instructor", "lessons:record", lambda cast: {"pk": cast["other_lesson"]}, "403"),
+        ("director", "lessons:record", lambda cast: {"pk": cast["other_lesson"]}, "ok"),
+    ],
+)
+def test_what_is_somebody_elses_stays_theirs(who, name, kwargs, expected, cast):
+    assert outcome(client_of(cast, who).get(reverse(name, kwargs=kwargs(cast)))) == expected
+    if expected != "ok":
+        assert outcome(client_of(cast, who).post(reverse(name, kwargs=kwargs(cast)))) in {"403", "404"}
+
+
+OF_AN_OBJECT = [pattern for pattern in PATTERNS if "pk" in pattern[1].pattern.converters]
+
+
+@pytest.mark.parametrize("pattern", OF_AN_OBJECT, ids=map(named, OF_AN_OBJECT))
+def test_what_is_not_there_is_said_to_be_not_there(pattern, cast):
+    name, entry = pattern
+    gone = address(name, entry, cast | {WALK[name][1]["pk"]: 10**9})
+    director = client_of(cast, "director")
+    answer = director.get(gone)
+    if answer.status_code == 405:
+        answer = director.post(gone)
+    assert answer.status_code == 404
