@@ -111,7 +111,7 @@ class _Conflict:
 
     def _solver(self) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
-        set_parameters(solver, workers=1, seed=1)
+        set_parameters(solver, seed=1)
         solver.parameters.max_time_in_seconds = max(
             0.01, min(MODEL_SECONDS, self.deadline - time.monotonic())
         )

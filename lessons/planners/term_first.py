@@ -29,7 +29,7 @@ def first_plans(problem: TermProblem, state: Standing, reach: Reach) -> Iterable
 
 
 def _urgencies(problem: TermProblem, state: Standing, reach: Reach) -> list[Urgency]:
-    weight = _weights(state)
+    weight = _weights(state, reach)
 
     def by_date(figure: FigureToTeach, lesson: int) -> tuple[float, ...]:
         latest = max(reach.lessons[figure.key], default=0)
@@ -55,15 +55,16 @@ def _like_before(problem: TermProblem, rule: Urgency) -> Urgency:
     return like_before
 
 
-def _weights(state: Standing) -> dict[str, int]:
-    """A figure's importance and that of all that grows out of it."""
-    needed_by: dict[str, list[str]] = {figure.key: [] for figure in state.to_come}
-    for figure in state.to_come:
+def _weights(state: Standing, reach: Reach) -> dict[str, int]:
+    """The importance of each figure that can be placed, and of all that grows out of it."""
+    possible = [figure for figure in state.to_come if reach.lessons[figure.key]]
+    needed_by: dict[str, list[str]] = {figure.key: [] for figure in possible}
+    for figure in possible:
         for same_lesson in (False, True):
             for need in needs_to_come(figure, state, same_lesson=same_lesson):
                 if need in needed_by:
                     needed_by[need].append(figure.key)
-    importance = {figure.key: figure.importance for figure in state.to_come}
+    importance = {figure.key: figure.importance for figure in possible}
     weights = {}
     for key in needed_by:
         seen, pending = {key}, [key]
@@ -99,12 +100,12 @@ class _Schedule:
             joined = set().union(*(home[key] for key in group if key in home))
             for key in joined:
                 home[key] = joined
-        units, seen = [], set()
+        units: dict[int, list[FigureToTeach]] = {}
         for figure in self.state.to_come:
-            if figure.key not in seen:
-                seen |= home[figure.key]
-                units.append(tuple(f for f in self.state.to_come if f.key in home[figure.key]))
-        return units
+            units.setdefault(id(home[figure.key]), []).append(figure)
+        return [
+            tuple(unit) for unit in units.values() if all(self.reach.lessons[figure.key] for figure in unit)
+        ]
 
     def _even_share(self) -> int:
         lessons = len(self.problem.lessons) - self.state.first

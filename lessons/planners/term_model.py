@@ -54,7 +54,6 @@ class TermModel:
         self.begins: dict[str, dict[int, cp_model.IntVar]] = {}
         self.reviews: list[ReviewChoice] = []
         self.late_terms: list[tuple[cp_model.IntVar, int]] = []
-        self.late_fixed = 0
         self.load_terms: dict[int, list[tuple[cp_model.IntVar, int]]] = defaultdict(list)
         self.load_fixed = [0] * len(problem.lessons)
         self._switch = switch
@@ -175,10 +174,6 @@ class TermModel:
         """The reviews that follow if the figure ends in lesson `last` (`begin` is None: it surely does)."""
         missed = self.problem.review_slack + 1
         here: int | cp_model.IntVar = 1 if begin is None else begin
-        if begin is None:
-            self.late_fixed += missed * len(dues)
-        elif dues:
-            self.late_terms.append((begin, missed * len(dues)))
         rows: list[dict[int, cp_model.IntVar]] = []
         for due in dues:
             row = {}
@@ -186,10 +181,13 @@ class TermModel:
                 chosen = self.model.new_bool_var("")
                 row[lesson] = chosen
                 self.reviews.append(ReviewChoice(figure.key, last, due, lesson, chosen))
-                self.late_terms.append((chosen, abs(lesson - due) - missed))
+                self.late_terms.append((chosen, abs(lesson - due)))
                 self.load_terms[lesson].append((chosen, figure.review_minutes))
+            # Unplaced is a choice of its own: a bound on lateness then rules costly choices out one by one.
+            unplaced = self.model.new_bool_var("")
+            self.late_terms.append((unplaced, missed))
+            self.model.add(sum_of([*row.values(), unplaced]) == here)
             rows.append(row)
-            self.model.add(sum_of(row.values()) <= here)
         self._keep_in_order(rows, here)
         least = min(figure.least_reviews, len(dues))
         if least:

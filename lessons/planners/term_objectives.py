@@ -46,7 +46,7 @@ def _moved(term: TermModel) -> cp_model.LinearExprT:
 
 
 def _late_reviews(term: TermModel) -> cp_model.LinearExprT:
-    return _weighted(term.late_terms) + term.late_fixed
+    return _weighted(term.late_terms)
 
 
 def _peak(term: TermModel) -> cp_model.LinearExprT:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from graphlib import TopologicalSorter
 
 from .term_history import Standing
 from .term_values import FigureToTeach, TermProblem
@@ -10,7 +11,7 @@ from .term_values import FigureToTeach, TermProblem
 
 @dataclass(frozen=True)
 class Reach:
-    """`lessons`: key of a figure to come -> lessons its first part may stand in; `must`: not to be left out."""
+    """`lessons`: key of a figure to come -> lessons its first part may stand in; `must`: never left out."""
 
     lessons: dict[str, tuple[int, ...]]
     must: frozenset[str]
@@ -60,14 +61,25 @@ def reach(problem: TermProblem, state: Standing) -> Reach:
         )
         for figure in state.to_come
     }
+    needs_first = _needs_first(state)
     changed = True
     while changed:
         changed = False
-        for figure in state.to_come:
+        for figure in needs_first + needs_first[::-1]:
             changed |= _tighten_by_needs(figure, state, lessons, must)
         for group in groups_to_come(problem.together, state):
             changed |= _tighten_together(group, state, lessons)
     return Reach(lessons, must)
+
+
+def _needs_first(state: Standing) -> list[FigureToTeach]:
+    """The figures to come, each behind all it needs: so one pass carries a date down a whole chain."""
+    by_key = {figure.key: figure for figure in state.to_come}
+    sorter: TopologicalSorter[str] = TopologicalSorter()
+    for figure in state.to_come:
+        for same_lesson in (False, True):
+            sorter.add(figure.key, *needs_to_come(figure, state, same_lesson=same_lesson))
+    return [by_key[key] for key in sorter.static_order() if key in by_key]
 
 
 def _must(problem: TermProblem, state: Standing) -> frozenset[str]:

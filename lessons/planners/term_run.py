@@ -67,7 +67,7 @@ def plan_in_step(
 
     def work() -> None:
         try:
-            _work(watch, workers, seed)
+            _work(watch, seed)
         except Exception as error:  # handed to the caller's thread below
             errors.append(error)
         finally:
@@ -86,9 +86,9 @@ def plan_in_step(
     return plan
 
 
-def _work(watch: Watch, workers: int, seed: int) -> None:
+def _work(watch: Watch, seed: int) -> None:
     try:
-        search(watch, workers=workers, seed=seed)
+        search(watch, seed=seed)
     except ImpossibleTermError:
         explain(watch)
 
