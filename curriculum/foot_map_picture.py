@@ -1,0 +1,254 @@
+"""Where everything of a foot map lies on its picture: prints, their numbers and counts, the path, the slot.
+
+Only places and sizes; shapes and colours are the template's and the stylesheet's. One unit is one CSS pixel
+when the picture is shown at its own width.
+"""
+
+from __future__ import annotations
+
+import cmath
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from curriculum.rules.footprints import FloorMap, Footprint, Track, unit
+
+FOOT = 62
+"""Length of a print."""
+MARGIN = 48
+ARROW_ROOM = 34
+LETTER, LINE = 8.6, 18
+# Two prints nearer than this are one spot, or are moved apart until they are this far from each other.
+SAME_SPOT, TOO_NEAR, MOST_MOVED = 0.14, 0.42, 0.24
+# Where number and foot stand on a print, from its middle towards the toes.
+BALL, HEEL = 13.0, -20.0
+
+
+@dataclass
+class Spot:
+    """A print as drawn. `numbers`, `counts`: all the steps that come down on it. Places in foot lengths."""
+
+    first: Footprint
+    at: complex
+    numbers: list[int] = field(default_factory=list)
+    counts: list[str] = field(default_factory=list)
+    rows: list[int] = field(default_factory=list)
+
+    @property
+    def is_start(self) -> bool:
+        return not self.numbers
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A print on the picture. `angle`: degrees clockwise. `inside`: its number; `label`: counts."""
+
+    role: str
+    foot: str
+    kind: str
+    x: float
+    y: float
+    angle: int
+    inside: str
+    inside_x: float
+    inside_y: float
+    foot_x: float
+    foot_y: float
+    rows: str
+    label: str = ""
+    label_x: float = 0.0
+    label_y: float = 0.0
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece of the path with its arrowhead, as the d of an SVG path."""
+
+    role: str
+    line: str
+    head: str
+
+
+@dataclass(frozen=True)
+class FootPicture:
+    """`key`: "leader", "follower" or "couple". `middle`: x of the slot; None where there is none."""
+
+    key: str
+    width: int
+    height: int
+    marks: tuple[Mark, ...]
+    pieces: tuple[Piece, ...]
+    middle: float | None
+    has_line_of_dance: bool
+    has_counts: bool
+
+
+def draw(floor: FloorMap, tracks: Sequence[Track], key: str) -> FootPicture:
+    """The picture of these tracks of the map."""
+    spots = [spot for track in tracks for spot in _spots(track)]
+    _move_apart(spots)
+    labels = _labels(spots)
+    points = [*(spot.at * FOOT for spot in spots), *(place for _, place in labels.values())]
+    left = min(point.real for point in points) - MARGIN - (ARROW_ROOM if floor.in_the_room else 0)
+    right = max(point.real for point in points) + MARGIN
+    top = max(point.imag for point in points) + MARGIN
+    bottom = min(point.imag for point in points) - MARGIN
+    if floor.floor == "slot":
+        left, right = min(left, -FOOT), max(right, FOOT)
+    corner = complex(left, top)
+    return FootPicture(
+        key=key,
+        width=round(right - left),
+        height=round(top - bottom),
+        marks=tuple(_mark(spot, corner, *labels.get(place, ("", 0j))) for place, spot in enumerate(spots)),
+        pieces=tuple(piece for track in tracks for piece in _path(track, spots, corner)),
+        middle=-left if floor.floor == "slot" else None,
+        has_line_of_dance=floor.in_the_room,
+        has_counts=bool(labels),
+    )
+
+
+def _spots(track: Track) -> list[Spot]:
+    """The prints, those on one spot joined; a place of the start that is stepped on later is that print."""
+    spots: list[Spot] = []
+    for mark in track.prints:
+        spot = next((spot for spot in spots if _same(spot.first, mark)), None)
+        if spot is None:
+            spot = Spot(mark, mark.place)
+            spots.append(spot)
+        spot.numbers.append(mark.number)
+        spot.counts.append(mark.count)
+        if mark.row is not None:
+            spot.rows.append(mark.row)
+    starts = [Spot(mark, mark.place) for mark in track.start]
+    return [start for start in starts if not any(_same(spot.first, start.first) for spot in spots)] + spots
+
+
+def _same(one: Footprint, other: Footprint) -> bool:
+    """Whether both are one print on the floor; a touch and a step are not."""
+    is_start = one.row is None or other.row is None
+    return (
+        (one.role, one.foot, one.direction) == (other.role, other.foot, other.direction)
+        and (is_start or one.weight == other.weight)
+        and abs(one.place - other.place) < SAME_SPOT
+    )
+
+
+def _move_apart(spots: Sequence[Spot]) -> None:
+    """Prints that lie on each other are moved a little, both alike and not far, so that each can be read."""
+    for _ in range(12):
+        for number, one in enumerate(spots):
+            for other in spots[:number]:
+                apart = one.at - other.at
+                if abs(apart) >= TOO_NEAR:
+                    continue
+                way = apart / abs(apart) if abs(apart) > 0.05 else unit(one.first.direction + 2)
+                push = way * (TOO_NEAR - abs(apart)) / 2
+                one.at, other.at = _held(one, one.at + push), _held(other, other.at - push)
+
+
+def _held(spot: Spot, at: complex) -> complex:
+    off = at - spot.first.place
+    return at if abs(off) <= MOST_MOVED else spot.first.place + off / abs(off) * MOST_MOVED
+
+
+def _labels(spots: Sequence[Spot]) -> dict[int, tuple[str, complex]]:
+    """What stands beside a print, and where: the place around it that covers least of the others."""
+    if all(_is_told(spot) for spot in spots):
+        return {}
+    taken: list[tuple[complex, float]] = [
+        (spot.at * FOOT + unit(spot.first.direction) * FOOT * along, 14.0)
+        for spot in spots
+        for along in (-0.36, 0.0, 0.36)
+    ]
+    labels: dict[int, tuple[str, complex]] = {}
+    for number, spot in enumerate(spots):
+        text = _label(spot)
+        if not text:
+            continue
+        width = len(text) * LETTER
+        best = min(_around(spot, width), key=lambda place: _covers(place, width, taken))
+        labels[number] = (text, best)
+        taken += [(best + along * width / 3, LINE / 2) for along in (-1, 0, 1)]
+    return labels
+
+
+def _is_told(spot: Spot) -> bool:
+    """Whether number and count are the same, so that nothing need stand beside the print."""
+    return spot.is_start or (len(spot.numbers) == 1 and [str(spot.numbers[0])] == spot.counts)
+
+
+def _label(spot: Spot) -> str:
+    if spot.is_start:
+        return ""
+    return " ".join(spot.counts) if len(spot.numbers) > 1 else spot.counts[0]
+
+
+def _around(spot: Spot, width: float) -> list[complex]:
+    middle, direction = spot.at * FOOT, spot.first.direction
+    own_side = 2 if spot.first.foot == "R" else -2
+    places = []
+    for turn in (own_side, own_side - 1, own_side + 1, 0, 4, -own_side):
+        way = unit(direction + turn)
+        along = unit(direction)
+        out = 17 + abs((way * along.conjugate()).real) * 22
+        places.append(middle + way * (out + abs(way.real) * width / 2 + abs(way.imag) * LINE / 2))
+    return places
+
+
+def _covers(place: complex, width: float, taken: Iterable[tuple[complex, float]]) -> float:
+    """How much of what is there a label at this place would cover."""
+    covered = 0.0
+    for middle, radius in taken:
+        across = width / 2 + radius - abs((middle - place).real)
+        down = LINE / 2 + radius - abs((middle - place).imag)
+        if across > 0 and down > 0:
+            covered += across * down
+    return covered
+
+
+def _mark(spot: Spot, corner: complex, label: str, label_at: complex) -> Mark:
+    mark, at = spot.first, spot.at * FOOT
+    ball, heel = at + unit(mark.direction) * BALL, at + unit(mark.direction) * HEEL
+    kind = "start" if spot.is_start else "step" if mark.weight else "touch"
+    return Mark(
+        role=mark.role,
+        foot=mark.foot,
+        kind=kind,
+        x=_x(at, corner),
+        y=_y(at, corner),
+        angle=mark.direction * 45,
+        inside="·".join(map(str, spot.numbers[:2])) if sum(spot.numbers[:2]) < 20 else str(spot.numbers[0]),
+        inside_x=_x(ball, corner),
+        inside_y=_y(ball, corner),
+        foot_x=_x(heel, corner),
+        foot_y=_y(heel, corner),
+        rows=" ".join(map(str, spot.rows)),
+        label=label,
+        label_x=_x(label_at, corner) if label else 0.0,
+        label_y=_y(label_at, corner) if label else 0.0,
+    )
+
+
+def _x(at: complex, corner: complex) -> float:
+    return round((at - corner).real, 1)
+
+
+def _y(at: complex, corner: complex) -> float:
+    return round((corner - at).imag, 1)
+
+
+def _path(track: Track, spots: Sequence[Spot], corner: complex) -> Iterable[Piece]:
+    """From each print that takes weight to the next, where that is further than a foot's width."""
+    drawn = {
+        number: spot.at * FOOT for spot in spots if spot.first.role == track.role for number in spot.numbers
+    }
+    for one, other in pairwise(track.path):
+        start, end = drawn[one.number], drawn[other.number]
+        if abs(end - start) < FOOT * 0.6:
+            continue
+        way = (end - start) / abs(end - start)
+        end -= way * 16
+        head = [end - way * 9 * cmath.exp(1j * turn) for turn in (0.45, -0.45)]
+        said = [f"{_x(point, corner)} {_y(point, corner)}" for point in (start, end, *head)]
+        yield Piece(track.role, f"M{said[0]}L{said[1]}", f"M{said[2]}L{said[1]}L{said[3]}")
