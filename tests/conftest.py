@@ -1,9 +1,11 @@
 """What every test may ask for: the fixed cast, signed in."""
 
 import os
+import socket
 import subprocess
 import sys
 import uuid
+from contextlib import closing
 from urllib.parse import quote
 
 import psycopg
@@ -79,3 +81,32 @@ def manage(a_database):
         )
 
     return run
+
+
+@pytest.fixture
+def free_port():
+    """A port of this machine that nothing listens on now."""
+    with closing(socket.socket()) as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+@pytest.fixture
+def served(a_database, free_port):
+    """The running demo, web server and worker, as one process on `a_database`: its `address`, and what it
+    `said` as far as the sign-ins. The story is told on Wednesday 4 March 2026."""
+    command = [sys.executable, "manage.py", "demo", "--port", str(free_port), "--today", "2026-03-04"]
+    said_where = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True}
+    process = subprocess.Popen(command, cwd=settings.BASE_DIR, env=a_database, **said_where)
+    lines = []
+    for line in process.stdout:
+        lines.append(line)
+        if "password" in line:
+            break
+    process.said = "".join(lines)
+    process.address = f"http://127.0.0.1:{free_port}"
+    yield process
+    if process.poll() is None:
+        process.terminate()
+        process.wait(timeout=15)
+    process.stdout.close()

@@ -5,14 +5,12 @@ import os
 import signal
 import socket
 import subprocess
-import sys
 import urllib.error
 import urllib.request
 from contextlib import closing
 from pathlib import Path
 
 import pytest
-from django.conf import settings
 
 COUNT = """
 from school.models import Person, Room
@@ -20,33 +18,6 @@ from curriculum.models import Figure
 from lessons.models import Course
 print("counted", *(kind.objects.count() for kind in (Person, Figure, Course, Room)))
 """
-
-
-@pytest.fixture
-def free_port():
-    with closing(socket.socket()) as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
-
-
-@pytest.fixture
-def served(a_database, free_port):
-    """The running demo: its process, and its output read as far as the sign-ins."""
-    command = [sys.executable, "manage.py", "demo", "--port", str(free_port)]
-    said_where = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True}
-    process = subprocess.Popen(command, cwd=settings.BASE_DIR, env=a_database, **said_where)
-    said = []
-    for line in process.stdout:
-        said.append(line)
-        if "password" in line:
-            break
-    process.said = "".join(said)
-    process.address = f"http://127.0.0.1:{free_port}"
-    yield process
-    if process.poll() is None:
-        process.kill()
-    process.stdout.close()
-    process.wait()
 
 
 def count(manage):
