@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -33,11 +35,6 @@ class DanceForm(forms.ModelForm):
         labels = {"beats_per_bar": "Beats in a bar", "beat_unit": "Note of a beat", "floor_use": "Floor"}
         help_texts = {"beats_per_bar": "the 3 of 3/4"}
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
-        for name in ("slowest_bars_per_minute", "quickest_bars_per_minute"):
-            self.fields[name].min_value = 0
-
     def clean_name(self) -> str:
         name = " ".join(self.cleaned_data["name"].split())
         if Dance.objects.filter(name__iexact=name).exists():
@@ -52,6 +49,15 @@ class DanceForm(forms.ModelForm):
         if any(len(name) > Level._meta.get_field("name").max_length for name in names):
             raise ValidationError("A level’s name has at most 60 letters.")
         return names
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        slowest, quickest = (data.get(f"{speed}_bars_per_minute") for speed in ("slowest", "quickest"))
+        if (slowest is None) != (quickest is None) and not self.errors:
+            self.add_error("quickest_bars_per_minute", "Give both ends of the range, or neither.")
+        elif slowest is not None and quickest is not None and not 0 < slowest <= quickest:
+            self.add_error("quickest_bars_per_minute", "This must be above 0 and not below the slowest.")
+        return data
 
     def make(self) -> Dance | None:
         """The dance, or None with the refusal at its field."""

@@ -12,6 +12,7 @@ from fractions import Fraction
 from curriculum import problems
 from curriculum.models import Dance, FloorUse, Routine
 from curriculum.rules.chain import CORNER, Join, Passage, RoutineItem, RoutineReport, stances_along
+from curriculum.rules.wording import amount
 from curriculum.stance_words import stance_words
 from curriculum.strip_picture import Picture, draw
 
@@ -87,6 +88,14 @@ class RoutineStrip:
         return tuple(
             (JOIN_MARKS[status], word) for status, word in JOIN_WORDS.items() if JOIN_MARKS[status] in kinds
         )
+
+    @property
+    def length(self) -> str:
+        """e.g. "48 beats, 16 bars, 2 phrases"; phrases only where they are whole, a remark says the rest."""
+        lengths = [(self.beats, "beat"), (self.bars, "bar")]
+        if self.phrases.denominator == 1:
+            lengths.append((self.phrases, "phrase"))
+        return ", ".join(amount(number, noun) for number, noun in lengths)
 
     @property
     def broken(self) -> int:

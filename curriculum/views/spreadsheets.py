@@ -43,7 +43,7 @@ class FileForm(forms.Form):
 @require_http_methods(["GET", "POST"])
 def bring_in(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
-    form = FileForm(request.POST or None, request.FILES or None)
+    form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
     if request.method == "POST" and form.is_valid():
         sheet = form.cleaned_data["file"]
         try:
