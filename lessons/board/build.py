@@ -28,9 +28,7 @@ def board_from(problem: CourseProblem, course: Course) -> Board:
     around = around_many([course])[course.pk]
     ruled = rule(problem, course, around)
     columns = [column for week in ruled.weeks for column in week.columns]
-    rows = [
-        _row(row, problem, columns, ruled.marks, ruled.findings) for row in problem.plan_figures.values()
-    ]
+    rows = [_row(row, problem, columns, ruled.marks, ruled.findings) for row in problem.plan_figures.values()]
     return Board(ruled.weeks, _groups(rows), ruled.findings, problem.notes, tallest(columns))
 
 

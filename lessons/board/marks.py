@@ -36,9 +36,7 @@ def planned_marks(
     return marks
 
 
-def _introduction(
-    row: PlanFigure, introduction: PlanIntroduction, figure: FigureToTeach | None
-) -> Mark:
+def _introduction(row: PlanFigure, introduction: PlanIntroduction, figure: FigureToTeach | None) -> Mark:
     shares = figure.part_minutes() if figure else (row.figure.minutes_to_introduce,)
     minutes = shares[introduction.part] if introduction.part < len(shares) else 0
     if introduction.part:

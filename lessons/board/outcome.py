@@ -68,7 +68,9 @@ def _comparison(run: PlanRun, result: dict[str, Any]) -> dict[str, Any]:
     old, new = {(review.key, review.index) for review in reviews}, set(planned)
     gauges = _gauges(problem, before, sorted(old)), _gauges(problem, after, planned)
     return {
-        "moves": [Move(name, _at(problem, before.get(name)), _at(problem, after.get(name))) for name in names],
+        "moves": [
+            Move(name, _at(problem, before.get(name)), _at(problem, after.get(name))) for name in names
+        ],
         "reviews_moved": len(new - old),
         "compared": [
             Compared(index + 1, problem.lessons[index], gauges[0][index], gauges[1][index])

@@ -147,7 +147,9 @@ def _of_course(course: Course, columns: Sequence[Column]) -> list[Wrong]:
         sentence = "No lessons are laid out."
         wrongs.append(Wrong("has no lessons", (sentence,), "Say when it meets", f"{page}edit/"))
     if not course.courseinstructor_set.all():
-        wrongs.append(Wrong("has no instructor", ("Nobody teaches it.",), "Name who teaches it", f"{page}edit/"))
+        wrongs.append(
+            Wrong("has no instructor", ("Nobody teaches it.",), "Name who teaches it", f"{page}edit/")
+        )
     return wrongs
 
 

@@ -110,7 +110,10 @@ class Mark:
         """What is said after the mark's word, for those who cannot see its shape."""
         words = {"done": "done", "begun": "begun, to finish later", "missed": "planned, but not reached"}
         parts = [words.get(self.state, ""), {"not_yet": "not there yet"}.get(self.went, self.went)]
-        parts += ["kept in this lesson" if self.is_pinned else "", "something breaks" if self.is_wrong else ""]
+        parts += [
+            "kept in this lesson" if self.is_pinned else "",
+            "something breaks" if self.is_wrong else "",
+        ]
         return ", ".join(part for part in parts if part)
 
 

@@ -69,7 +69,10 @@ class CourseForm(forms.ModelForm):
         ]  # fmt: skip
         widgets = {"newcomers_until": day_input()}
         labels = {"key": "Short name", "interval_weeks": "Meets every … weeks", "shape": "Shape of a lesson"}
-        help_texts = {"shape": "Empty: the school’s usual one.", "key": "Up to 20 letters and digits, e.g. WB1."}
+        help_texts = {
+            "shape": "Empty: the school’s usual one.",
+            "key": "Up to 20 letters and digits, e.g. WB1.",
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -68,7 +68,11 @@ class FigureCardForm(forms.Form):
         coming = lesson_choices(lessons.coming)
         self.fields["lesson"].choices = [(NONE, "not in this plan"), *coming]
         for name in ("earliest", "latest"):
-            self.fields[name].choices = [(NONE, "no matter"), *coming, *self._kept(getattr(row, f"{name}_id"))]
+            self.fields[name].choices = [
+                (NONE, "no matter"),
+                *coming,
+                *self._kept(getattr(row, f"{name}_id")),
+            ]
         self.fields["again_in"].choices = self.fields["barred"].choices = [
             (str(lesson.pk), str(number)) for number, lesson in lessons.coming
         ]
@@ -126,8 +130,11 @@ class FigureCardForm(forms.Form):
     def _bars_kept(self) -> list[LessonSession]:
         """Bars on lessons that have been stay as they are: nobody was asked about them."""
         coming = {lesson.pk for _, lesson in self.lessons.coming}
-        return [self._by_key[str(bar.lesson_id)] for bar in self.row.bars.all()
-                if bar.lesson_id not in coming and str(bar.lesson_id) in self._by_key]
+        return [
+            self._by_key[str(bar.lesson_id)]
+            for bar in self.row.bars.all()
+            if bar.lesson_id not in coming and str(bar.lesson_id) in self._by_key
+        ]
 
     @property
     def move_to(self) -> LessonSession | None:
@@ -143,7 +150,11 @@ class FigureCardForm(forms.Form):
     def differences(self) -> list[tuple[str, str, str]]:
         """(label, what was chosen, what stands now) of each field that differs from the plan as it is."""
         return [
-            (self.fields[name].label, self._say(name, self[name].value()), self._say(name, self.initial[name]))
+            (
+                self.fields[name].label,
+                self._say(name, self[name].value()),
+                self._say(name, self.initial[name]),
+            )
             for name in self.changed_data
             if name != "version"
         ]

@@ -75,7 +75,9 @@ def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpRespo
     context = {"card": card, "plan": card.plan, "form": card.form, "saved": saved, "swap": saved}
     if saved:
         context |= plan_page(card.plan, request.user, chosen=card.row.pk, read=card.problem)
-    return render(request, "lessons/_plan_card_answer.html" if request.htmx else "lessons/plan_figure.html", context)
+    return render(
+        request, "lessons/_plan_card_answer.html" if request.htmx else "lessons/plan_figure.html", context
+    )
 
 
 @require_http_methods(["GET", "POST"])

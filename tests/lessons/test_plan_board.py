@@ -1,0 +1,269 @@
+"""The register: lessons across on the ruler of weeks, figures down, and what does not fit."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import (
+    LessonSession,
+    Milestone,
+    Outcome,
+    PlanIntroduction,
+    PlanStatus,
+    RecordedFigure,
+    TermPlan,
+)
+from tests.factories import ClosureFactory, FigureFactory, PlanFigureFactory, RecordFactory
+from tests.lessons.planned import TODAY, as_person, planned
+
+
+@pytest.fixture(autouse=True)
+def story_day(settings):
+    settings.TODAY = TODAY
+
+
+def show(client, plan):
+    response = client.get(reverse("lessons:plan", args=[plan.pk]))
+    assert response.status_code == 200
+    return response
+
+
+def board(client, plan):
+    return show(client, plan).context["board"]
+
+
+def row(board, name):
+    return next(row for row in board.rows if row.name == name)
+
+
+def marks(board, name):
+    """Lesson number -> the mark there, for one figure."""
+    return {
+        cell.column.number: (mark.kind, mark.state) for cell in row(board, name).cells for mark in cell.marks
+    }
+
+
+def test_what_was_planned_stands_as_new_and_what_was_recorded_as_done(as_director):
+    made = planned(status=PlanStatus.PUBLISHED)
+    shown = board(as_director, made.plan)
+    assert marks(shown, "box") == {1: ("new", "done")}
+    assert marks(shown, "turn") == {6: ("new", "planned")}
+    assert row(shown, "turn").needs == ("box",)
+
+
+def test_again_is_another_mark_than_new(as_director):
+    made = planned()
+    figure = FigureFactory(level=made.course.levels.get(), name="sway")
+    PlanFigureFactory(
+        plan=made.plan, figure=figure, new_in=made.lessons[5], again_in=[made.lessons[6], made.lessons[7]]
+    )
+    assert marks(board(as_director, made.plan), "sway") == {
+        6: ("new", "planned"),
+        7: ("again", "planned"),
+        8: ("again", "planned"),
+    }
+
+
+def test_a_figure_in_parts_is_carried_over(as_director):
+    made = planned(figures={"box": 0, "turn": 5})
+    PlanIntroduction.objects.create(plan_figure=made.row("turn"), part=1, lesson=made.lessons[6])
+    made.plan.figures.filter(figure__name="turn").update(parts=2)
+    shown = board(as_director, made.plan)
+    assert marks(shown, "turn") == {6: ("new", "planned"), 7: ("carry", "planned")}
+    gauges = [column.gauge for column in shown.columns if not column.is_gap]
+    assert [gauge.new for gauge in gauges[5:7]] == [6, 6]
+
+
+def test_a_figure_begun_and_unfinished_is_carried_into_the_next_lesson_with_its_minutes(as_director):
+    made = planned(figures={"box": 0, "turn": 4}, recorded=False, status=PlanStatus.PUBLISHED)
+    for lesson in made.lessons[:4]:
+        RecordFactory(lesson=lesson)
+    record = RecordFactory(lesson=made.lessons[4])
+    turn = made.row("turn").figure
+    RecordedFigure.objects.create(
+        record=record, figure=turn, outcome=Outcome.FINISH_LATER, went="shaky", minutes_owed=5
+    )
+    shown = board(as_director, made.plan)
+    assert marks(shown, "turn") == {5: ("new", "begun"), 6: ("carry", "planned")}
+    assert next(column for column in shown.columns if column.number == 6).gauge.new == 5
+
+
+def test_what_was_planned_and_not_reached_stays_visible_and_weighs_nothing(as_director):
+    made = planned(figures={"box": 0, "turn": 1}, recorded=False, status=PlanStatus.PUBLISHED)
+    for lesson in made.lessons[:5]:
+        RecordFactory(lesson=lesson)
+    shown = board(as_director, made.plan)
+    assert marks(shown, "turn")[2] == ("new", "missed")
+    assert shown.columns[1].gauge.used == 0
+
+
+def test_past_lessons_tonight_and_a_missing_record_are_told_apart(as_director, settings):
+    settings.TODAY = "2026-02-10"
+    made = planned()
+    columns = {column.number: column for column in board(as_director, made.plan).columns}
+    assert columns[5].is_past
+    assert columns[5].is_recorded
+    assert columns[6].is_tonight
+    assert not columns[7].is_past
+    made.lessons[4].record.delete()
+    assert {one.number: one for one in board(as_director, made.plan).columns}[5].misses_record
+
+
+def test_closures_and_cancelled_lessons_are_gaps_and_bear_no_number(as_director):
+    made = planned(lessons=8)
+    LessonSession.objects.filter(pk=made.lessons[7].pk).update(
+        cancelled_at=dt.datetime(2026, 2, 1, tzinfo=dt.UTC), cancelled_because="snow"
+    )
+    ClosureFactory(first_day=dt.date(2026, 3, 3), last_day=dt.date(2026, 3, 3), reason="hall hired out")
+    gaps = [(str(one.day), one.reason) for one in board(as_director, made.plan).columns if one.reason]
+    assert gaps == [("2026-02-24", "snow"), ("2026-03-03", "hall hired out")]
+
+
+def test_a_closure_of_another_room_is_no_gap(as_director):
+    made = planned(lessons=8)
+    elsewhere = planned(figures={"fan": 0}).lessons[0].room
+    ClosureFactory(first_day=dt.date(2026, 3, 3), room=elsewhere)
+    assert not [one for one in board(as_director, made.plan).columns if one.reason]
+
+
+def test_a_milestone_stands_on_the_ruler(as_director):
+    made = planned()
+    Milestone.objects.create(course=made.course, name="Showcase", day=dt.date(2026, 3, 14))
+    weeks = board(as_director, made.plan).weeks
+    assert [(week.number, week.milestones) for week in weeks if week.milestones] == [(10, ("Showcase",))]
+
+
+def test_what_does_not_fit_is_said_under_the_figure_and_linked_to_it(as_director):
+    made = planned(figures={"box": 0, "turn": 6, "whisk": 5})
+    answer = show(as_director, made.plan)
+    sentence = row(answer.context["board"], "whisk").findings[0].sentence
+    assert "needs turn in an earlier lesson" in sentence
+    assert answer.content.decode().count(sentence) == 2
+    assert reverse("lessons:plan-figure", args=[made.plan.pk, made.row("whisk").figure_id]) in (
+        answer.content.decode()
+    )
+
+
+def test_a_lesson_with_too_many_new_figures_is_marked_as_too_much(as_director):
+    made = planned(figures={"box": 0})
+    for name in ("sway", "frame"):
+        figure = FigureFactory(level=made.course.levels.get(), name=name)
+        PlanFigureFactory(plan=made.plan, figure=figure, new_in=made.lessons[5])
+    shown = board(as_director, made.plan)
+    assert [one.number for one in shown.columns if one.trouble == "too much"] == [6]
+
+
+def test_gauges_tell_minutes_in_words(as_director):
+    made = planned()
+    assert "12 minutes new, 0 again, 26 left of 38" in show(as_director, made.plan).content.decode()
+
+
+def test_a_published_plan_is_read_and_a_draft_of_it_is_one_press_away(as_director):
+    made = planned(status=PlanStatus.PUBLISHED)
+    assert "Change it in a draft" in show(as_director, made.plan).content.decode()
+    answer = as_director.post(reverse("lessons:plan-new", args=[made.course.pk]))
+    draft = TermPlan.objects.get(status=PlanStatus.DRAFT)
+    assert answer.url == reverse("lessons:plan", args=[draft.pk])
+    assert draft.figures.count() == 3
+
+
+def test_a_draft_without_figures_says_what_to_do_first(as_director):
+    made = planned(figures={})
+    assert "Choose what it teaches" in show(as_director, made.plan).content.decode()
+
+
+def test_an_instructor_reads_the_plan_and_moves_nothing(client, school, instructor):
+    made = planned()
+    shown = show(as_person(client, instructor), made.plan).content.decode()
+    assert "Plan the term" not in shown
+    assert client.post(reverse("lessons:plan-new", args=[made.course.pk])).status_code == 403
+
+
+def test_a_student_finds_no_such_page_and_a_plan_is_only_read(client, as_director, student):
+    made = planned()
+    url = reverse("lessons:plan", args=[made.plan.pk])
+    assert as_director.post(url).status_code == 403
+    assert as_person(client, student).get(url).status_code == 404
+
+
+@pytest.mark.parametrize(("figures", "lessons"), [(2, 8), (12, 14)])
+def test_the_register_costs_the_same_queries_at_any_size(
+    as_director, figures, lessons, django_assert_num_queries
+):
+    names = {f"figure {number}": number % 2 * 5 for number in range(figures)}
+    made = planned(figures=names, lessons=lessons)
+    with django_assert_num_queries(30):
+        show(as_director, made.plan)
+
+
+class TestChoosingFigures:
+    def data(self, plan, **more):
+        data = {"version": plan.version}
+        for one in plan.course.levels.get().figures.all():
+            data |= {f"importance-{one.pk}": 1, f"required-{one.pk}": "on"}
+        return data | more
+
+    def test_figures_are_put_in_and_taken_out_in_one_go(self, as_director):
+        made = planned()
+        sway = FigureFactory(level=made.course.levels.get(), name="sway")
+        turn = made.row("turn").figure
+        data = self.data(made.plan)
+        data |= {f"teach-{sway.pk}": "on", f"teach-{turn.pk}": "on", f"importance-{sway.pk}": 7}
+        del data[f"required-{sway.pk}"]
+        as_director.post(reverse("lessons:plan-figures", args=[made.plan.pk]), data)
+        assert {row.figure.name for row in made.plan.figures.all()} == {"sway", "turn"}
+        assert (made.row("sway").importance, made.row("sway").required) == (7, False)
+        assert made.place_of("turn") == 5
+
+    def test_a_wrong_importance_is_said_at_its_field_and_nothing_is_lost(self, as_director):
+        made = planned()
+        turn = made.row("turn").figure
+        data = self.data(made.plan, **{f"importance-{turn.pk}": "0", f"teach-{turn.pk}": "on"})
+        answer = as_director.post(reverse("lessons:plan-figures", args=[made.plan.pk]), data)
+        assert answer.context["form"].errors == {f"importance-{turn.pk}": ["Give a number from 1."]}
+        assert made.plan.figures.count() == 3
+
+    def test_somebody_elses_change_is_said_and_not_written_over(self, as_director):
+        made = planned()
+        data = self.data(made.plan, version=made.plan.version)
+        TermPlan.objects.filter(pk=made.plan.pk).update(version=9)
+        answer = as_director.post(reverse("lessons:plan-figures", args=[made.plan.pk]), data)
+        assert "changed this plan" in answer.content.decode()
+        assert made.plan.figures.count() == 3
+
+
+class TestPublishing:
+    def publish(self, client, plan, **data):
+        return client.post(reverse("lessons:plan-publish", args=[plan.pk]), {"version": plan.version} | data)
+
+    def test_a_sound_draft_is_published_and_the_one_before_retired(self, as_director, director):
+        before = planned(status=PlanStatus.PUBLISHED)
+        as_director.post(reverse("lessons:plan-new", args=[before.course.pk]))
+        draft = TermPlan.objects.get(status=PlanStatus.DRAFT)
+        self.publish(as_director, draft)
+        draft.refresh_from_db()
+        before.plan.refresh_from_db()
+        assert (draft.status, draft.published_by) == (PlanStatus.PUBLISHED, director)
+        assert before.plan.status == PlanStatus.RETIRED
+
+    def test_what_breaks_is_shown_and_publishing_asks_for_even_so(self, as_director):
+        made = planned(figures={"box": 0, "turn": 6, "whisk": 5})
+        answer = self.publish(as_director, made.plan)
+        assert "needs turn in an earlier lesson" in answer.content.decode()
+        made.plan.refresh_from_db()
+        assert made.plan.status == PlanStatus.DRAFT
+        self.publish(as_director, made.plan, even_so="1")
+        made.plan.refresh_from_db()
+        assert made.plan.status == PlanStatus.PUBLISHED
+
+    def test_a_version_that_is_no_number_or_overtaken_publishes_nothing(self, as_director):
+        made = planned()
+        assert "not whole" in self.publish(as_director, made.plan, version="x").content.decode()
+        assert "changed this plan" in self.publish(as_director, made.plan, version="7").content.decode()
+        made.plan.refresh_from_db()
+        assert made.plan.status == PlanStatus.DRAFT
+
+    def test_an_instructor_publishes_nothing(self, client, school, instructor):
+        made = planned()
+        assert self.publish(as_person(client, instructor), made.plan).status_code == 403

@@ -1,0 +1,220 @@
+"""Planning the term from the page: asked for, watched, stopped, accepted or left."""
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import PlanRun, PlanStatus, RunStatus, TermPlan
+from lessons.signs import give_sign
+from lessons.tasks import run_plan
+from tests.lessons.planned import TODAY, as_person, planned
+
+HTMX = {"HTTP_HX_REQUEST": "true"}
+
+
+@pytest.fixture(autouse=True)
+def story_day(settings):
+    settings.TODAY = TODAY
+
+
+def ask(client, made, **data):
+    return client.post(reverse("lessons:plan-run-start", args=[made.plan.pk]), {"seconds": "5"} | data)
+
+
+def finished(client, made):
+    """A run asked for on the page and carried out by a worker."""
+    ask(client, made)
+    run = PlanRun.objects.get(plan=made.plan)
+    run_plan(run.pk, worker="here")
+    run.refresh_from_db()
+    return run
+
+
+def show(client, run, **headers):
+    response = client.get(reverse("lessons:plan-run", args=[run.pk]), **headers)
+    assert response.status_code == 200
+    return response
+
+
+def answer(client, run, word):
+    return client.post(reverse("lessons:plan-run-answer", args=[run.pk]), {"answer": word}, follow=True)
+
+
+def test_asking_leads_to_the_run_which_waits_for_a_worker(as_director, director):
+    made = planned()
+    response = ask(as_director, made)
+    run = PlanRun.objects.get()
+    assert response.url == reverse("lessons:plan-run", args=[run.pk])
+    assert (run.seconds, run.asked_by) == (5, director)
+    give_sign("here")
+    assert "Waiting for a worker." in show(as_director, run).content.decode()
+
+
+def test_without_a_worker_the_page_says_so(as_director):
+    made = planned()
+    ask(as_director, made)
+    assert "No worker is running" in show(as_director, PlanRun.objects.get()).content.decode()
+
+
+def test_a_living_worker_is_not_called_missing(as_director):
+    made = planned()
+    ask(as_director, made)
+    give_sign("here")
+    assert "No worker is running" not in show(as_director, PlanRun.objects.get()).content.decode()
+
+
+def test_progress_is_told_in_words_and_fetched_again_until_it_ends(as_director):
+    made = planned()
+    run = PlanRun.objects.create(
+        plan=made.plan,
+        plan_version=1,
+        status=RunStatus.RUNNING,
+        seconds=10,
+        progress={"aims": [["left_out", 0, 0], ["late_reviews", 26, 25]], "seconds": 4.2},
+    )
+    within = show(as_director, run, **HTMX).content.decode()
+    assert "within 4 % of the best possible" in within
+    assert "4 of at most 10 seconds" in within
+    assert "hx-trigger" in within
+    assert "<!doctype html>" not in within
+    assert '<noscript><meta http-equiv="refresh"' in show(as_director, run).content.decode()
+
+
+def test_it_is_stopped(as_director):
+    made = planned()
+    ask(as_director, made)
+    run = PlanRun.objects.get()
+    as_director.post(reverse("lessons:plan-run-stop", args=[run.pk]))
+    run.refresh_from_db()
+    assert run.status == RunStatus.STOPPED
+    assert "Stopped before a plan was found." in show(as_director, run).content.decode()
+
+
+def test_the_result_stands_beside_what_was_there_and_is_accepted(as_director):
+    made = planned(figures={"box": 0, "turn": 8, "whisk": None})
+    run = finished(as_director, made)
+    shown = show(as_director, run)
+    assert "best possible" in shown.content.decode()
+    assert "hx-trigger" not in shown.content.decode()
+    moves = {move.name: (move.before and move.before[0], move.after[0]) for move in shown.context["moves"]}
+    assert moves["whisk"][0] is None
+    assert made.place_of("whisk") is None
+    answer(as_director, run, "accept")
+    assert made.place_of("whisk") == moves["whisk"][1] - 1
+
+
+def test_the_result_is_left_and_the_draft_stays(as_director):
+    made = planned(figures={"box": 0, "turn": 8, "whisk": None})
+    run = finished(as_director, made)
+    page = answer(as_director, run, "leave").content.decode()
+    assert "The draft stays as it was." in page
+    assert made.place_of("whisk") is None
+
+
+def test_the_loads_before_and_after_are_gauged(as_director):
+    made = planned(figures={"box": 0, "turn": 8, "whisk": None})
+    compared = show(as_director, finished(as_director, made)).context["compared"]
+    assert [one.number for one in compared] == [6, 7, 8, 9, 10, 11]
+    assert sum(one.before.new for one in compared) == 12
+    assert sum(one.after.new for one in compared) == 24
+
+
+def test_what_cannot_fit_is_explained_each_reason_on_its_line(as_director):
+    made = planned(figures={"box": 0, "turn": 6, "whisk": None})
+    made.plan.figures.filter(figure__name="turn").update(pinned=made.lessons[7])
+    made.plan.figures.filter(figure__name="whisk").update(latest=made.lessons[6])
+    run = finished(as_director, made)
+    shown = show(as_director, run).content.decode()
+    assert "This can’t all fit, because" in shown
+    assert len(run.result["conflict"]) >= 3
+    assert all(f"<li>{sentence}</li>" in shown for sentence in run.result["conflict"])
+    assert "Accept this plan" not in shown
+
+
+def test_a_plan_left_out_of_date_by_a_change_says_so_and_is_not_accepted(as_director):
+    made = planned(figures={"box": 0, "turn": 8, "whisk": None})
+    run = finished(as_director, made)
+    TermPlan.objects.filter(pk=made.plan.pk).update(version=9)
+    assert "changed after this run began" in show(as_director, run).content.decode()
+    assert "was changed after this run began" in answer(as_director, run, "accept").content.decode()
+    assert made.place_of("whisk") is None
+
+
+def test_a_run_is_answered_once(as_director):
+    made = planned()
+    run = finished(as_director, made)
+    answer(as_director, run, "leave")
+    assert "answered already" in answer(as_director, run, "leave").content.decode()
+
+
+def test_a_failed_run_says_what_happened_and_that_the_draft_is_as_it_was(as_director):
+    made = planned()
+    run = PlanRun.objects.create(
+        plan=made.plan, plan_version=1, status=RunStatus.FAILED, failure="Three workers fell silent."
+    )
+    shown = show(as_director, run).content.decode()
+    assert "Three workers fell silent." in shown
+    assert "The draft is as it was." in shown
+
+
+def test_wrong_seconds_a_second_run_and_a_published_plan_are_refused_in_a_sentence(as_director):
+    made = planned()
+    response = ask(as_director, made, seconds="soon")
+    assert response.url == reverse("lessons:plan", args=[made.plan.pk])
+    ask(as_director, made)
+    ask(as_director, made)
+    assert PlanRun.objects.count() == 1
+    page = as_director.get(reverse("lessons:plan", args=[made.plan.pk])).content.decode()
+    assert "This plan is being planned already." in page
+    other = planned(figures={"fan": 0}, status=PlanStatus.PUBLISHED)
+    ask(as_director, other)
+    assert PlanRun.objects.count() == 1
+
+
+def test_the_register_points_to_a_run_that_waits_for_an_answer(as_director):
+    made = planned()
+    run = finished(as_director, made)
+    page = as_director.get(reverse("lessons:plan", args=[made.plan.pk])).content.decode()
+    assert "waiting for your answer" in page
+    assert reverse("lessons:plan-run", args=[run.pk]) in page
+
+
+def test_an_instructor_watches_and_neither_asks_nor_answers(client, school, instructor):
+    made = planned()
+    run = PlanRun.objects.create(plan=made.plan, plan_version=1)
+    as_person(client, instructor)
+    assert "Stop here" not in show(client, run).content.decode()
+    for name, pk in [("start", made.plan.pk), ("stop", run.pk), ("answer", run.pk)]:
+        assert client.post(reverse(f"lessons:plan-run-{name}", args=[pk])).status_code == 403
+
+
+def test_a_student_finds_no_run_and_asking_is_no_page_to_read(as_director, client, student):
+    made = planned()
+    run = PlanRun.objects.create(plan=made.plan, plan_version=1)
+    assert as_director.get(reverse("lessons:plan-run-start", args=[made.plan.pk])).status_code == 405
+    as_person(client, student)
+    assert client.get(reverse("lessons:plan-run", args=[run.pk])).status_code == 404
+
+
+@pytest.mark.parametrize(("figures", "lessons"), [(2, 8), (8, 14)])
+def test_the_result_costs_the_same_queries_at_any_size(
+    as_director, figures, lessons, django_assert_num_queries
+):
+    made = planned(figures={f"figure {n}": n % 2 * 5 for n in range(figures)}, lessons=lessons)
+    names = list(made.plan.figures.values_list("figure__name", flat=True))
+    run = PlanRun.objects.create(
+        plan=made.plan,
+        plan_version=1,
+        status=RunStatus.DONE,
+        result={
+            "status": "feasible",
+            "introductions": dict.fromkeys(names, 6),
+            "reviews": [],
+            "left_out": [],
+            "minutes": [],
+            "aims": [["left_out", 0, 0]],
+            "conflict": [],
+            "lessons": [lesson.pk for lesson in made.lessons],
+        },
+    )
+    with django_assert_num_queries(23):
+        show(as_director, run)

@@ -1,0 +1,179 @@
+"""The term at a glance: is it sound, and where is it not? And what a day without class would do."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import LessonSession, PlanStatus, TermPlan
+from school.models import Closure, Term
+from tests.factories import ClosureFactory, CourseFactory, PlanFigureFactory, TermFactory, weekly_lessons
+from tests.lessons.planned import TODAY, as_person, planned
+
+PUBLISHED = PlanStatus.PUBLISHED
+
+
+@pytest.fixture(autouse=True)
+def story_day(settings):
+    settings.TODAY = TODAY
+
+
+def page(client, term=None):
+    response = client.get(reverse("lessons:term", args=[term.pk] if term else []))
+    assert response.status_code == 200
+    return response.content.decode()
+
+
+def test_a_school_without_a_term_is_told_what_to_do_first(as_director):
+    assert "Begin the first term" in page(as_director)
+
+
+def test_a_sound_term_says_so(as_director, instructor):
+    planned(status=PUBLISHED, taught_by=[instructor])
+    assert "The course is sound." in page(as_director)
+
+
+def test_a_lesson_without_a_record_is_named_with_the_step_that_mends_it(as_director, instructor):
+    course = planned(status=PUBLISHED, taught_by=[instructor], key="WB1")
+    lesson = course.lessons[4]
+    lesson.record.delete()
+    shown = page(as_director)
+    assert "0 of 1 courses are sound; WB1 has a lesson without a record." in shown
+    assert "Lesson 5, Tue 3 Feb, has no record." in shown
+    assert reverse("lessons:record", args=[lesson.pk]) in shown
+
+
+def test_a_plan_that_does_not_fit_says_what_breaks(as_director, instructor):
+    planned(figures={"box": 0, "turn": 6, "whisk": 5}, status=PUBLISHED, taught_by=[instructor], key="WB1")
+    shown = page(as_director)
+    assert "WB1 has a plan that does not fit" in shown
+    assert "whisk begins in lesson 6 and needs turn in an earlier lesson" in shown
+
+
+def test_a_course_with_only_a_draft_and_one_without_a_plan_are_named(as_director, instructor):
+    course = planned(taught_by=[instructor], key="AA").course
+    other = CourseFactory(term=course.term, key="BB", taught_by=[instructor])
+    weekly_lessons(other, 2, first=dt.date(2026, 2, 10))
+    shown = page(as_director)
+    assert "AA has no published plan" in shown
+    assert "BB has no plan" in shown
+
+
+def test_a_course_without_lessons_or_an_instructor_is_named(as_director):
+    CourseFactory(key="CC")
+    shown = page(as_director)
+    assert "No lessons are laid out." in shown
+    assert "Nobody teaches it." in shown
+
+
+def test_a_day_without_class_is_a_gap_and_a_cancelled_lesson_is_marked(as_director, instructor):
+    course = planned(status=PUBLISHED, taught_by=[instructor])
+    LessonSession.objects.filter(pk=course.lessons[8].pk).update(
+        cancelled_at=dt.datetime(2026, 2, 1, tzinfo=dt.UTC), cancelled_because="snow"
+    )
+    ClosureFactory(first_day=dt.date(2026, 3, 24), last_day=dt.date(2026, 3, 25), reason="hall hired out")
+    shown = page(as_director)
+    assert "Tue 3 Mar: snow" in shown
+    assert "Tue 24 Mar: hall hired out" in shown
+
+
+def test_an_instructor_reads_it_and_a_student_does_not_know_it(client, school, instructor, student):
+    TermFactory(name="Spring")
+    assert "Spring" in page(as_person(client, instructor))
+    assert "Begin a new term" not in page(client)
+    assert as_person(client, student).get(reverse("lessons:term")).status_code == 404
+
+
+def test_nobody_signed_in_is_asked_to_sign_in(client, school):
+    response = client.get(reverse("lessons:term"))
+    assert response.status_code == 302
+    assert reverse("school:sign-in") in response.url
+
+
+def test_the_term_is_only_read(as_director):
+    assert as_director.post(reverse("lessons:term")).status_code == 403
+
+
+@pytest.mark.parametrize("courses", [1, 4])
+def test_the_page_costs_the_same_queries_for_any_number_of_courses(
+    as_director, instructor, courses, django_assert_num_queries
+):
+    first = planned(status=PUBLISHED, taught_by=[instructor])
+    CourseFactory(term=first.course.term)
+    for number in range(1, courses):
+        planned(
+            figures={f"a{number}": 0, f"b{number}": 6},
+            status=PUBLISHED,
+            taught_by=[instructor],
+            term=first.course.term,
+        )
+    with django_assert_num_queries(37):
+        page(as_director)
+
+
+def test_a_term_is_begun(as_director):
+    answer = as_director.post(
+        reverse("lessons:term-new"), {"name": "Summer", "first_day": "2026-04-13", "last_day": "2026-07-05"}
+    )
+    term = Term.objects.get(name="Summer")
+    assert answer.url == reverse("lessons:term", args=[term.pk])
+
+
+def test_a_term_that_ends_before_it_begins_is_refused_at_the_field_and_nothing_typed_is_lost(as_director):
+    answer = as_director.post(
+        reverse("lessons:term-new"), {"name": "Summer", "first_day": "2026-07-05", "last_day": "2026-04-13"}
+    )
+    assert answer.context["form"].errors["last_day"] == ["This lies before the first day."]
+    assert 'value="2026-07-05"' in answer.content.decode()
+    assert not Term.objects.exists()
+
+
+def test_an_instructor_begins_no_term_and_closes_no_day(client, school, instructor):
+    as_person(client, instructor)
+    assert client.get(reverse("lessons:term-new")).status_code == 403
+    assert client.post(reverse("lessons:closure-new"), {}).status_code == 403
+
+
+class TestDaysWithoutClass:
+    DAY = {"first_day": "2026-02-17", "last_day": "2026-02-17", "reason": "burst pipe", "room": ""}
+
+    def close(self, client, **more):
+        return client.post(reverse("lessons:closure-new"), self.DAY | more)
+
+    def test_it_first_shows_what_falls_out_and_changes_nothing(self, as_director):
+        course = planned(figures={"box": 0, "turn": 6}, status=PUBLISHED)
+        shown = self.close(as_director).content.decode()
+        assert "1 lesson falls out" in shown
+        assert "turn" in shown
+        assert not Closure.objects.exists()
+        assert not LessonSession.objects.get(pk=course.lessons[6].pk).is_cancelled
+
+    def test_confirmed_it_closes_the_day_and_the_plan_keeps_what_it_had(self, as_director):
+        course = planned(figures={"box": 0, "turn": 6}, status=PUBLISHED)
+        answer = self.close(as_director, seen=str(course.lessons[6].pk))
+        assert answer.status_code == 302
+        assert LessonSession.objects.get(pk=course.lessons[6].pk).cancelled_because == "burst pipe"
+        assert course.place_of("turn") == 6
+
+    def test_a_lesson_laid_on_since_is_shown_before_it_falls_out(self, as_director):
+        course = planned(status=PUBLISHED)
+        weekly_lessons(CourseFactory(), 1, first=dt.date(2026, 2, 17))
+        shown = self.close(as_director, seen=str(course.lessons[6].pk)).content.decode()
+        assert "2 lessons fall out" in shown
+        assert not Closure.objects.exists()
+
+    def test_where_nothing_falls_out_there_is_nothing_to_confirm(self, as_director):
+        TermFactory()
+        assert self.close(as_director).status_code == 302
+        assert Closure.objects.get().reason == "burst pipe"
+
+    def test_a_closure_without_a_reason_is_refused_at_the_field(self, as_director):
+        answer = self.close(as_director, reason="")
+        assert "reason" in answer.context["form"].errors
+
+
+def test_a_retired_plan_is_no_plan(as_director, instructor):
+    course = planned(status=PUBLISHED, taught_by=[instructor])
+    TermPlan.objects.filter(pk=course.plan.pk).update(status=PlanStatus.RETIRED)
+    PlanFigureFactory(plan=course.plan)
+    assert "has no plan" in page(as_director)
