@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -15,6 +16,8 @@ from lessons.planners.term_values import Review
 from lessons.problems import CourseProblem, course_problem, write_placements
 from lessons.tasks import plan_the_term
 from school.models import Person
+
+logger = logging.getLogger(__name__)
 
 LONGEST_SECONDS = 600
 
@@ -53,7 +56,7 @@ def accept_run(*, run: PlanRun, by: Person) -> None:
     run.refresh_from_db()
     if not run.is_over or not run.result or run.result["status"] not in {"optimal", "feasible"}:
         raise ValidationError("This run has no plan to accept.")
-    _answer(run, "accepted")
+    _answer(run, "accepted", by)
     turn = TermPlan.objects.filter(pk=run.plan_id, version=run.plan_version, status=PlanStatus.DRAFT)
     if not turn.update(version=F("version") + 1):
         raise Overtaken("The plan was changed after this run began. Nothing was taken over: plan it again.")
@@ -70,13 +73,14 @@ def leave_run(*, run: PlanRun, by: Person) -> None:
     """Leave the plan as it stood before the run."""
     if not run.is_over:
         raise ValidationError("This run has not ended yet. Stop it first.")
-    _answer(run, "left")
+    _answer(run, "left", by)
     run.answered = "left"
 
 
-def _answer(run: PlanRun, answer: str) -> None:
+def _answer(run: PlanRun, answer: str, by: Person) -> None:
     if not PlanRun.objects.filter(pk=run.pk, answered="").update(answered=answer):
         raise Overtaken("This run has been answered already.")
+    logger.info("%s %s run %s", by, answer, run.pk)
 
 
 def _refuse_another_term(problem: CourseProblem, result: dict[str, Any]) -> None:

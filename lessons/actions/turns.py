@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from functools import wraps
 from typing import Any, NoReturn, ParamSpec
@@ -12,12 +13,15 @@ from django.db.models import F
 
 from lessons.actions.errors import Overtaken
 from lessons.models import PlanStatus, TermPlan
+from school.models import Person
+
+logger = logging.getLogger(__name__)
 
 P = ParamSpec("P")
 
 
 def in_turn(write: Callable[P, None]) -> Callable[P, None]:
-    """Make a write to a draft (`plan`, `version` among its keywords) one transaction and one turn.
+    """Make a write to a draft (`plan`, `version`, `by` among its keywords) one transaction and one turn.
 
     The version is raised first, by one conditional UPDATE, so until the transaction ends nobody else has a
     turn. `plan.version` follows once all went well. Raises Overtaken, or ValidationError for what is no
@@ -26,19 +30,20 @@ def in_turn(write: Callable[P, None]) -> Callable[P, None]:
 
     @wraps(write)
     def writing(*args: P.args, **kwargs: P.kwargs) -> None:
-        plan, version = _asked(kwargs)
+        plan, version, by = _asked(kwargs)
         with transaction.atomic():
             turn = TermPlan.objects.filter(pk=plan.pk, version=version, status=PlanStatus.DRAFT)
             if not turn.update(version=F("version") + 1):
                 _refuse_turn(plan, version)
             write(*args, **kwargs)
         plan.version = version + 1
+        logger.info("%s made plan %s version %d: %s", by, plan.pk, plan.version, write.__name__)
 
     return writing
 
 
-def _asked(kwargs: dict[str, Any]) -> tuple[TermPlan, int]:
-    return kwargs["plan"], kwargs["version"]
+def _asked(kwargs: dict[str, Any]) -> tuple[TermPlan, int, Person]:
+    return kwargs["plan"], kwargs["version"], kwargs["by"]
 
 
 def _refuse_turn(plan: TermPlan, version: int) -> NoReturn:

@@ -102,7 +102,7 @@ class TestStartingADraft:
             put(plan, f"figure number {number}", new_in=lessons[number % 6], again_in=[lessons[5]])
         plan.status = "published"
         plan.save()
-        with django_assert_num_queries(11):
+        with django_assert_num_queries(12):
             start_draft(course=plan.course, by=director)
 
 

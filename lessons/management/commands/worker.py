@@ -28,9 +28,9 @@ class Command(BaseCommand):
         worker = TermWorker(name)
         watch = threading.Thread(target=keep_watch, args=(name,), name="sweeper", daemon=True)
         watch.start()
-        self.stdout.write(f"Worker {name} is ready.")
-        self.stdout.flush()
         try:
+            self.stdout.write(f"Worker {name} is ready.")
+            self.stdout.flush()
             worker.run()
         finally:
             tasks.ending.set()
@@ -68,6 +68,7 @@ def keep_watch(worker: str) -> None:
     """Until the process ends: a sign of life and a sweep every few seconds, on a connection of its own."""
     try:
         while True:
+            close_old_connections()
             watch_once(worker)
             if tasks.ending.wait(SIGN_SECONDS):
                 break
@@ -78,7 +79,6 @@ def keep_watch(worker: str) -> None:
 
 def watch_once(worker: str) -> None:
     """One round. A database that does not answer is told in the log and tried again in the next round."""
-    close_old_connections()
     try:
         signs.give_sign(worker)
         taken_up = run_rows.sweep()
