@@ -78,7 +78,9 @@ def test_the_sheet_runs_from_arrival_to_close_on_the_wall_clock(course, lessons,
     assert sheet.rows[0].starts == dt.time(19, 30)
     assert sheet.rows[-1].ends == dt.time(20, 30)
     assert sum(row.minutes for row in sheet.rows) == 60
-    assert all(earlier.ends == later.starts for earlier, later in zip(sheet.rows, sheet.rows[1:], strict=False))
+    assert all(
+        earlier.ends == later.starts for earlier, later in zip(sheet.rows, sheet.rows[1:], strict=False)
+    )
 
 
 def test_a_lesson_across_midnight_keeps_its_wall_clock(course):
@@ -125,7 +127,9 @@ def test_a_figure_planned_but_taught_earlier_is_left_out_and_named(course, lesso
     RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
     sheet = run_sheet(fetched(lessons[2]))
     assert "New: whisk" not in titles(sheet)
-    assert "whisk is planned as new, but was taught on Tuesday 6 January already. It is left out." in sheet.notes
+    assert (
+        "whisk is planned as new, but was taught on Tuesday 6 January already. It is left out." in sheet.notes
+    )
 
 
 def test_new_figures_of_one_evening_come_after_what_they_need(course, lessons, plan):
@@ -146,7 +150,10 @@ def test_the_routine_is_danced_as_far_as_it_was_recorded(course, lessons, plan):
     again(plan, box, lessons[2], lessons[1])
     sheet = run_sheet(fetched(lessons[2]))
     routine = next(row for row in sheet.rows if row.kind == "routine")
-    assert routine.says == ("We can dance as far as box step: 1 of 2.", "Comes again by dancing it: box step.")
+    assert routine.says == (
+        "We can dance as far as box step: 1 of 2.",
+        "Comes again by dancing it: box step.",
+    )
     assert "Again: box step" not in titles(sheet)
 
 
@@ -201,7 +208,12 @@ def test_the_schools_default_shape_serves_a_course_without_its_own(course, lesso
     LessonShape.objects.filter(pk=course.shape_id).update(is_default=True)
     course.shape = None
     course.save()
-    assert [row.kind for row in run_sheet(fetched(lessons[2])).rows] == ["arrive", "warm_up", "practice", "close"]
+    assert [row.kind for row in run_sheet(fetched(lessons[2])).rows] == [
+        "arrive",
+        "warm_up",
+        "practice",
+        "close",
+    ]
 
 
 def test_an_hour_and_more_wants_a_rest(course):
@@ -216,7 +228,10 @@ def test_the_sheet_costs_the_same_whatever_the_size(
     below = [figure(course, f"figure {number}") for number in range(figures)]
     for number, each in enumerate(below):
         PlanFigureFactory(
-            plan=plan, figure=each, new_in=lessons[2 if number % 2 else 0], again_in=[lessons[3 if number % 2 else 2]]
+            plan=plan,
+            figure=each,
+            new_in=lessons[2 if number % 2 else 0],
+            again_in=[lessons[3 if number % 2 else 2]],
         )
     RecordFactory(lesson=lessons[0], taught=dict.fromkeys(below[::2], "introduced"))
     course.routine = RoutineFactory(

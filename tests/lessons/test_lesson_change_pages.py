@@ -1,0 +1,197 @@
+"""A lesson is cancelled, moved, or given to somebody else; what follows is said first."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import LessonInstructor
+from tests.factories import (
+    ClosureFactory,
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    LessonFactory,
+    PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    RoomFactory,
+    weekly_lessons,
+)
+
+TODAY = dt.date(2026, 1, 14)
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+CHANGES = ("cancel", "move", "give")
+
+
+@pytest.fixture(autouse=True)
+def second_week(settings, school):
+    settings.TODAY = TODAY.isoformat()
+
+
+@pytest.fixture
+def course(instructor):
+    return CourseFactory(taught_by=[instructor])
+
+
+@pytest.fixture
+def lessons(course):
+    """Tuesdays 6, 13, 20 and 27 January."""
+    return weekly_lessons(course, 4)
+
+
+@pytest.fixture
+def lesson(lessons, course):
+    """The third, which introduces the whisk."""
+    whisk = FigureFactory(level=course.levels.get(), name="whisk")
+    PlanFigureFactory(plan=PlanFactory(course=course, status="published"), figure=whisk, new_in=lessons[2])
+    return lessons[2]
+
+
+def address(change, lesson):
+    return reverse(f"lessons:lesson-{change}", args=[lesson.pk])
+
+
+def moved_to(lesson, **changed):
+    to = {"date": lesson.date.isoformat(), "start": lesson.start.strftime("%H:%M"), "room": lesson.room_id}
+    return to | changed
+
+
+def test_cancelling_says_first_what_is_planned_there_and_whom_it_meets(as_director, course, lesson):
+    EnrolmentFactory(course=course)
+    text = as_director.get(address("cancel", lesson)).content.decode()
+    assert "New here: whisk." in text
+    assert "1 person is enrolled." in text
+    lesson.refresh_from_db()
+    assert not lesson.is_cancelled
+
+
+def test_a_cancelled_lesson_stays_with_its_reason(as_director, lesson):
+    answer = as_director.post(address("cancel", lesson), {"because": "boiler broken"}, follow=True)
+    lesson.refresh_from_db()
+    assert lesson.is_cancelled
+    assert lesson.cancelled_because == "boiler broken"
+    assert "No class on Tuesday 20 January: boiler broken." in answer.content.decode()
+
+
+def test_cancelling_asks_why(as_director, lesson):
+    assert 'class="error"' in as_director.post(address("cancel", lesson), {"because": ""}).content.decode()
+    lesson.refresh_from_db()
+    assert not lesson.is_cancelled
+
+
+def test_what_took_place_is_not_cancelled(as_director, lesson):
+    RecordFactory(lesson=lesson)
+    text = as_director.post(address("cancel", lesson), {"because": "too late"}).content.decode()
+    assert "This lesson has been recorded" in text
+    assert "too late" in text
+
+
+def test_a_lesson_moves_within_its_week_at_once(as_director, lesson):
+    loft = RoomFactory(name="Loft")
+    data = moved_to(lesson, date="2026-01-21", start="18:00", room=loft.pk)
+    answer = as_director.post(address("move", lesson), data, follow=True)
+    lesson.refresh_from_db()
+    assert (lesson.date, lesson.start, lesson.room) == (dt.date(2026, 1, 21), dt.time(18, 0), loft)
+    assert lesson.first_date == dt.date(2026, 1, 20)
+    assert "Moved to Wednesday 21 January, 18:00, Loft." in answer.content.decode()
+
+
+def test_a_move_that_passes_another_lesson_is_said_before_it_is_made(as_director, lesson):
+    data = moved_to(lesson, date="2026-01-28")
+    asked = as_director.post(address("move", lesson), data)
+    text = asked.content.decode()
+    assert "It passes the lesson of Tuesday 27 January" in text
+    assert "Move it all the same" in text
+    lesson.refresh_from_db()
+    assert lesson.date == dt.date(2026, 1, 20)
+
+    seen = data | {"seen": asked.context["form"]["seen"].value()}
+    assert as_director.post(address("move", lesson), seen).status_code == 302
+    lesson.refresh_from_db()
+    assert lesson.date == dt.date(2026, 1, 28)
+
+
+def test_consequences_that_are_new_are_said_again(as_director, lesson):
+    first = as_director.post(address("move", lesson), moved_to(lesson, date="2026-01-28"))
+    other = moved_to(lesson, date="2026-06-30", seen=first.context["form"]["seen"].value())
+    assert "lies outside" in as_director.post(address("move", lesson), other).content.decode()
+    lesson.refresh_from_db()
+    assert lesson.date == dt.date(2026, 1, 20)
+
+
+def test_a_day_without_class_and_a_taken_room_are_refused_at_their_field(as_director, lesson):
+    ClosureFactory(first_day=dt.date(2026, 1, 22), reason="floor sanded")
+    LessonFactory(date=dt.date(2026, 1, 21), room=lesson.room, course=CourseFactory(name="Tango"))
+    closed = as_director.post(address("move", lesson), moved_to(lesson, date="2026-01-22"))
+    assert closed.context["form"].errors == {
+        "date": ["There is no class on Thursday 22 January: floor sanded."]
+    }
+    taken = as_director.post(address("move", lesson), moved_to(lesson, date="2026-01-21"))
+    assert "is taken then: Tango" in taken.context["form"].errors["room"][0]
+    lesson.refresh_from_db()
+    assert lesson.date == dt.date(2026, 1, 20)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"date": "soon"}, {"date": ""}, {"start": "25:00"}, {"room": "999999"}, {"room": ""}]
+)
+def test_a_date_time_or_room_that_is_none_is_refused(as_director, lesson, wrong):
+    answer = as_director.post(address("move", lesson), moved_to(lesson, **wrong))
+    assert list(answer.context["form"].errors) == list(wrong)
+
+
+def test_a_lesson_is_given_to_another_instructor(as_director, instructor, lesson):
+    wren = PersonFactory(name="Wren Tansley", roles=["instructor"])
+    assert (
+        "Tobin Marl now stands in front of it." in as_director.get(address("give", lesson)).content.decode()
+    )
+    answer = as_director.post(address("give", lesson), {"to": wren.pk}, follow=True)
+    assert "Wren Tansley takes the lesson of Tuesday 20 January." in answer.content.decode()
+    assert [(row.person, row.covers) for row in LessonInstructor.objects.filter(lesson=lesson)] == [
+        (wren, True)
+    ]
+
+
+def test_who_teaches_then_or_is_no_instructor_cannot_take_it(as_director, student, lesson):
+    wren = PersonFactory(name="Wren Tansley", roles=["instructor"])
+    LessonFactory(date=lesson.date, start=lesson.start, course=CourseFactory(name="Tango", taught_by=[wren]))
+    busy = as_director.post(address("give", lesson), {"to": wren.pk})
+    assert "Wren Tansley teaches then already: Tango" in busy.context["form"].errors["to"][0]
+    assert as_director.post(address("give", lesson), {"to": student.pk}).context["form"].errors
+    assert as_director.post(address("give", lesson), {"to": ""}).context["form"].errors
+    assert not LessonInstructor.objects.exists()
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_only_a_director_changes_a_lesson(client, instructor, student, lesson, change):
+    for person, status in ((instructor, 403), (student, 404)):
+        client.force_login(person, backend=BACKEND)
+        assert client.get(address(change, lesson)).status_code == status
+        assert client.post(address(change, lesson), moved_to(lesson)).status_code == status
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_there_is_no_other_way_to_change_one(as_director, lesson, change):
+    assert as_director.put(address(change, lesson)).status_code == 405
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_there_is_no_such_lesson(as_director, change):
+    assert as_director.get(reverse(f"lessons:lesson-{change}", args=[999_999])).status_code == 404
+
+
+@pytest.mark.parametrize("change", CHANGES)
+@pytest.mark.parametrize("size", [1, 9])
+def test_each_form_costs_the_same_whatever_the_size(
+    as_director, course, lessons, change, size, django_assert_num_queries
+):
+    plan = PlanFactory(course=course, status="published")
+    for _ in range(size):
+        EnrolmentFactory(course=course)
+        PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[2])
+        PersonFactory(roles=["instructor"])
+        RoomFactory()
+    with django_assert_num_queries({"cancel": 19, "move": 18, "give": 9}[change]):
+        as_director.get(address(change, lessons[2]))

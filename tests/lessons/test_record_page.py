@@ -1,0 +1,297 @@
+"""What we did: filled in as planned, changed where it went otherwise, and never lost to a second writer."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import (
+    Attendance,
+    LessonInstructor,
+    LessonRecord,
+    PlanFigure,
+    PlanIntroduction,
+    RecordedFigure,
+)
+from tests.factories import (
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    LevelFactory,
+    PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    weekly_lessons,
+)
+
+TONIGHT = dt.date(2026, 1, 20)
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+@pytest.fixture(autouse=True)
+def third_week(settings, school):
+    settings.TODAY = TONIGHT.isoformat()
+
+
+@pytest.fixture
+def course(instructor):
+    return CourseFactory(taught_by=[instructor])
+
+
+@pytest.fixture
+def lessons(course):
+    return weekly_lessons(course, 4)
+
+
+@pytest.fixture
+def tonight(lessons):
+    return lessons[2]
+
+
+@pytest.fixture
+def plan(course):
+    return PlanFactory(course=course, status="published")
+
+
+@pytest.fixture
+def whisk(course, plan, tonight):
+    figure = FigureFactory(level=course.levels.get(), name="whisk")
+    PlanFigureFactory(plan=plan, figure=figure, new_in=tonight)
+    return figure
+
+
+@pytest.fixture
+def box(course, plan, lessons, tonight):
+    figure = FigureFactory(level=course.levels.get(), name="box step")
+    PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1], again_in=[tonight])
+    RecordFactory(lesson=lessons[1], taught={figure: "introduced"})
+    return figure
+
+
+@pytest.fixture
+def as_instructor(client, instructor):
+    client.force_login(instructor, backend=BACKEND)
+    return client
+
+
+def address(lesson):
+    return reverse("lessons:record", args=[lesson.pk])
+
+
+def filled(figures, *, present=(), version="", **rest):
+    """A whole form: `figures` is figure -> (outcome, how it went, minutes still needed)."""
+    data = {"version": version, "unnamed_guests": 0, "note": "", "present": [who.pk for who in present]}
+    data["figures"] = [figure.pk for figure in figures]
+    for figure, (outcome, went, owed) in figures.items():
+        data |= {
+            f"figure-{figure.pk}-outcome": outcome,
+            f"figure-{figure.pk}-went": went,
+            f"figure-{figure.pk}-minutes_owed": owed,
+        }
+    return data | rest
+
+
+def outcomes(lesson):
+    rows = RecordedFigure.objects.filter(record__lesson=lesson).select_related("figure")
+    return {row.figure.name: (row.outcome, row.went, row.minutes_owed) for row in rows}
+
+
+def test_the_form_stands_as_planned(as_instructor, tonight, whisk, box):
+    sheet = as_instructor.get(address(tonight)).context["sheet"]
+    assert {row.figure.name: row.form["outcome"].value() for row in sheet.rows} == {
+        "box step": "reviewed",
+        "whisk": "introduced",
+    }
+
+
+def test_a_part_that_is_not_the_last_is_to_be_finished_later(as_instructor, lessons, tonight, whisk):
+    PlanFigure.objects.update(parts=2)
+    PlanIntroduction.objects.create(plan_figure=PlanFigure.objects.get(), part=1, lesson=lessons[3])
+    sheet = as_instructor.get(address(tonight)).context["sheet"]
+    assert [row.form["outcome"].value() for row in sheet.rows] == ["finish_later"]
+
+
+def test_what_was_done_is_written(as_instructor, instructor, course, tonight, whisk, box):
+    ada = EnrolmentFactory(course=course, role="F").person
+    EnrolmentFactory(course=course, role="L")
+    data = filled(
+        {whisk: ("finish_later", "shaky", 6), box: ("not_reached", "", "")},
+        present=[ada],
+        unnamed_guests=2,
+        note="start from the corner",
+    )
+    answer = as_instructor.post(address(tonight), data)
+    assert answer.url == reverse("lessons:lesson", args=[tonight.pk])
+    assert outcomes(tonight) == {
+        "whisk": ("finish_later", "shaky", 6),
+        "box step": ("not_reached", "", None),
+    }
+    record = LessonRecord.objects.get(lesson=tonight)
+    assert (record.unnamed_guests, record.note, record.recorded_by) == (
+        2,
+        "start from the corner",
+        instructor,
+    )
+    assert [(row.person, row.role) for row in Attendance.objects.all()] == [(ada, "F")]
+
+
+def test_minutes_still_needed_count_only_for_what_is_to_be_finished(as_instructor, tonight, whisk):
+    as_instructor.post(address(tonight), filled({whisk: ("introduced", "", 6)}))
+    assert outcomes(tonight) == {"whisk": ("introduced", "", None)}
+
+
+def test_everybody_enrolled_is_ticked_and_sorted_by_role(as_instructor, course, tonight):
+    EnrolmentFactory(course=course, role="L", person=PersonFactory(name="Stellan Frome"))
+    EnrolmentFactory(course=course, role="F", person=PersonFactory(name="Thea Winnow"))
+    EnrolmentFactory(course=course, role="F", joined=TONIGHT + dt.timedelta(days=1))
+    EnrolmentFactory(course=course, role="F", left=TONIGHT)
+    groups = as_instructor.get(address(tonight)).context["sheet"].groups
+    assert [(words, [(who.person.name, who.was_there) for who in dancers]) for words, dancers in groups] == [
+        ("leaders", [("Stellan Frome", True)]),
+        ("followers", [("Thea Winnow", True)]),
+    ]
+
+
+def test_a_figure_done_though_not_planned_joins_the_list_and_nothing_typed_is_lost(
+    as_instructor, course, tonight, whisk
+):
+    fan = FigureFactory(level=course.levels.get(), name="fan")
+    data = filled({whisk: ("not_reached", "", "")}, note="half typed", extra=fan.pk, add="1")
+    answer = as_instructor.post(address(tonight), data)
+    text = answer.content.decode()
+    assert "half typed" in text
+    rows = {row.figure.name: row.form["outcome"].value() for row in answer.context["sheet"].rows}
+    assert rows == {"whisk": "not_reached", "fan": "introduced"}
+    assert not LessonRecord.objects.exists()
+
+
+def test_a_figure_chosen_but_not_added_is_recorded_all_the_same(as_instructor, course, tonight, whisk, box):
+    known = FigureFactory(level=course.levels.get(), name="fan")
+    RecordedFigure.objects.create(record=LessonRecord.objects.get(), figure=known, outcome="introduced")
+    data = filled({whisk: ("introduced", "", ""), box: ("reviewed", "", "")}, extra=known.pk)
+    as_instructor.post(address(tonight), data)
+    assert outcomes(tonight)["fan"] == ("reviewed", "", None)
+
+
+def test_a_figure_of_another_dance_is_not_recorded(as_instructor, tonight, whisk):
+    foreign = FigureFactory(level=LevelFactory())
+    as_instructor.post(address(tonight), filled({whisk: ("introduced", "", "")}, extra=foreign.pk))
+    assert foreign.name not in outcomes(tonight)
+
+
+def test_the_record_can_be_changed_later(as_instructor, course, tonight, whisk):
+    guest = PersonFactory(name="Piet Lammas")
+    record = RecordFactory(lesson=tonight, taught={whisk: "introduced"}, note="as it was")
+    Attendance.objects.create(record=record, person=guest, role="L")
+    seen = as_instructor.get(address(tonight)).context["sheet"]
+    assert seen.version == 1
+    assert [who.person.name for who in seen.dancers] == ["Piet Lammas"]
+    as_instructor.post(
+        address(tonight),
+        filled({whisk: ("not_reached", "", "")}, version=1, present=[guest], note="corrected"),
+    )
+    record.refresh_from_db()
+    assert (record.version, record.note, outcomes(tonight)["whisk"][0]) == (2, "corrected", "not_reached")
+    assert Attendance.objects.get().person == guest
+
+
+def test_a_second_writer_sees_both_and_loses_nothing(client, director, as_instructor, course, tonight, whisk):
+    fan = FigureFactory(level=course.levels.get(), name="fan")
+    theirs = RecordFactory(lesson=tonight, taught={whisk: "introduced", fan: "introduced"}, note="theirs")
+    mine = filled({whisk: ("finish_later", "shaky", 5)}, note="mine", version="")
+    answer = as_instructor.post(address(tonight), mine)
+    text = answer.content.decode()
+    assert "Somebody recorded this lesson while you had the page open." in text
+    assert "Their note: theirs" in text
+    assert ">\nmine</textarea>" in text
+    assert "They recorded: introduced" in text
+    sheet = answer.context["sheet"]
+    rows = {row.figure.name: row.form["outcome"].value() for row in sheet.rows}
+    assert rows == {"whisk": "finish_later", "fan": "introduced"}
+    theirs.refresh_from_db()
+    assert (theirs.note, theirs.version) == ("theirs", 1)
+
+    again = mine | {"version": sheet.version}
+    assert as_instructor.post(address(tonight), again).status_code == 302
+    theirs.refresh_from_db()
+    assert (theirs.note, theirs.version) == ("mine", 2)
+
+
+def test_a_lesson_not_yet_begun_is_answered_in_a_sentence(as_instructor, lessons):
+    text = as_instructor.get(address(lessons[3])).content.decode()
+    assert "This lesson is on Tuesday 27 January." in text
+    assert "<fieldset" not in text
+    answer = as_instructor.post(address(lessons[3]), filled({}))
+    assert answer.status_code == 200
+    assert not LessonRecord.objects.exists()
+
+
+def test_a_cancelled_lesson_is_answered_in_a_sentence(as_instructor, tonight):
+    tonight.cancelled_at = dt.datetime(2026, 1, 19, 12, tzinfo=dt.UTC)
+    tonight.save()
+    assert "nothing to record" in as_instructor.get(address(tonight)).content.decode()
+    assert "cancelled" in as_instructor.post(address(tonight), filled({})).content.decode()
+    assert not LessonRecord.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        ({"unnamed_guests": -1}, "greater than or equal to 0"),
+        ({"unnamed_guests": "many"}, "whole number"),
+        ({"present": ["999999"]}, "Select a valid choice"),
+        ({"note": "x" * 2001}, "at most 2000"),
+    ],
+)
+def test_what_cannot_be_is_said_at_its_field(as_instructor, tonight, whisk, wrong, sentence):
+    data = filled({whisk: ("introduced", "", "")}) | wrong
+    answer = as_instructor.post(address(tonight), data)
+    assert sentence in answer.content.decode()
+    assert not LessonRecord.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("outcome", "went", "owed"),
+    [("", "", ""), ("danced", "", ""), ("introduced", "fine", ""), ("finish_later", "", 0)],
+)
+def test_an_outcome_nobody_offered_is_refused(as_instructor, tonight, whisk, outcome, went, owed):
+    answer = as_instructor.post(address(tonight), filled({whisk: (outcome, went, owed)}))
+    assert 'class="error"' in answer.content.decode()
+    assert not LessonRecord.objects.exists()
+
+
+def test_an_empty_post_is_answered(as_instructor, tonight, whisk):
+    assert as_instructor.post(address(tonight), {}).status_code == 200
+    assert not LessonRecord.objects.exists()
+
+
+def test_only_who_gives_the_lesson_and_the_director_write(client, director, instructor, student, tonight):
+    cover = PersonFactory(roles=["instructor"])
+    LessonInstructor.objects.create(lesson=tonight, person=cover, covers=True)
+    for person, status in ((director, 200), (cover, 200), (instructor, 403), (student, 404)):
+        client.force_login(person, backend=BACKEND)
+        assert client.get(address(tonight)).status_code == status
+        if status != 200:
+            assert client.post(address(tonight), filled({})).status_code == status
+    assert not LessonRecord.objects.exists()
+
+
+def test_who_is_not_signed_in_is_asked_to(client, tonight):
+    assert client.post(address(tonight), filled({})).url.startswith("/sign-in/")
+
+
+def test_there_is_no_other_way_to_write(as_instructor, tonight):
+    assert as_instructor.put(address(tonight)).status_code == 405
+    assert as_instructor.delete(address(tonight)).status_code == 405
+
+
+@pytest.mark.parametrize("size", [2, 9])
+def test_the_form_costs_the_same_whatever_the_size(
+    as_instructor, course, lessons, plan, tonight, size, django_assert_num_queries
+):
+    for _ in range(size):
+        PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=tonight)
+        EnrolmentFactory(course=course)
+    with django_assert_num_queries(21):
+        as_instructor.get(address(tonight))
