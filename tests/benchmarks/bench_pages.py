@@ -1,0 +1,117 @@
+"""What each page costs, as a multiple of a control page in the same process, and its number of queries.
+
+Run: python tests/benchmarks/bench_pages.py [--rounds 30]
+
+The pages are those of the demo school in a database made for the purpose, asked for through the whole stack
+of middleware but without a network. Every round asks for every page once, so that a busy moment of the
+machine falls on all of them alike; printed is the median.
+"""
+
+import argparse
+import os
+import statistics
+import sys
+from pathlib import Path
+from time import perf_counter
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parents[1]))
+os.environ |= {"DJANGO_SETTINGS_MODULE": "school.settings", "FREEFOOT_DEMO": "1"}
+os.environ["FREEFOOT_TODAY"] = "2026-03-04"
+
+import django  # noqa: E402
+from django.conf import settings  # noqa: E402
+
+# Without collected files there is no manifest of hashed names.
+settings.STORAGES["staticfiles"]["BACKEND"] = "django.contrib.staticfiles.storage.StaticFilesStorage"
+settings.TEMPLATES[0]["DIRS"].append(HERE / "templates")
+settings.ROOT_URLCONF = "tests.benchmarks.control_urls"
+django.setup()
+
+from django.db import connection  # noqa: E402
+from django.test import Client  # noqa: E402
+from django.test.runner import DiscoverRunner  # noqa: E402
+from django.test.utils import CaptureQueriesContext  # noqa: E402
+from django.urls import reverse  # noqa: E402
+
+from curriculum.models import Dance, Figure, Routine  # noqa: E402
+from lessons.demo.load import load_demo_school  # noqa: E402
+from lessons.models import Course, LessonSession, TermPlan  # noqa: E402
+from school.clock import today  # noqa: E402
+from school.models import Person  # noqa: E402
+
+
+def pages() -> list[tuple[str, str]]:
+    """(who asks, address) of every page a reader comes to often."""
+    course = Course.objects.get(key="WB1", term__first_day__lte=today(), term__last_day__gte=today())
+    plan = TermPlan.objects.get(course=course, status="published")
+    tonight = LessonSession.objects.given().filter(date=today()).in_order()[0]
+    figure = Figure.objects.get(name="natural turn")
+    student = Person.objects.get(username="student")
+    own = Course.objects.for_user(student).filter(term=course.term)[0]
+    director = ["lessons:home", "lessons:term", "curriculum:dances", "school:people"]
+    return [
+        ("director", reverse("control")),
+        *(("director", reverse(name)) for name in director),
+        ("director", reverse("school:person", args=[student.pk])),
+        ("director", reverse("lessons:course", args=[course.pk])),
+        ("director", reverse("lessons:plan", args=[plan.pk])),
+        ("director", reverse("curriculum:dance", args=[Dance.objects.get(name="waltz").pk])),
+        ("director", reverse("curriculum:figure", args=[figure.pk])),
+        ("director", reverse("curriculum:routine", args=[Routine.objects.get(level=figure.level).pk])),
+        ("director", reverse("lessons:lesson", args=[tonight.pk])),
+        ("director", reverse("lessons:record", args=[tonight.pk])),
+        ("instructor", reverse("lessons:home")),
+        ("student", reverse("lessons:home")),
+        ("student", reverse("lessons:my-level-course", args=[own.pk])),
+    ]
+
+
+def ask(client: Client, address: str) -> float:
+    """Milliseconds until the page is there."""
+    start = perf_counter()
+    answer = client.get(address)
+    took = (perf_counter() - start) * 1000
+    if answer.status_code != 200:
+        sys.exit(f"{address} answered {answer.status_code}")
+    return took
+
+
+def measure(rounds: int) -> None:
+    load_demo_school(today=today())
+    asked = pages()
+    clients = {who: Client(SERVER_NAME="localhost") for who, _ in asked}
+    for who, client in clients.items():
+        backend = "django.contrib.auth.backends.ModelBackend"
+        client.force_login(Person.objects.get(username=who), backend=backend)
+    queries = {}
+    for page in asked:
+        ask(clients[page[0]], page[1])
+        with CaptureQueriesContext(
+            connection,
+        ) as seen:
+            ask(clients[page[0]], page[1])
+        queries[page] = len(seen)
+    times: dict[tuple[str, str], list[float]] = {page: [] for page in asked}
+    for _ in range(rounds):
+        for who, address in asked:
+            times[who, address].append(ask(clients[who], address))
+    control = statistics.median(times[asked[0]])
+    print(f"{connection.vendor}, {rounds} rounds; the control page took {control:.2f} ms")
+    for who, address in asked:
+        median = statistics.median(times[who, address])
+        print(f"{who:<11} {address:<28} {median / control:5.1f} x   {queries[who, address]:3} queries")
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--rounds", type=int, default=30)
+    given = parser.parse_args()
+    runner = DiscoverRunner(verbosity=0, interactive=False)
+    made = runner.setup_databases()
+    try:
+        measure(given.rounds)
+    finally:
+        runner.teardown_databases(made)
