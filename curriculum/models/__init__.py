@@ -9,6 +9,7 @@ from curriculum.models.figures import (
     Prerequisite,
     name_key,
 )
+from curriculum.models.history import FigureVersion
 from curriculum.models.passages import Passage
 from curriculum.models.routines import Routine, RoutineItem
 
@@ -20,6 +21,7 @@ __all__ = [
     "Figure",
     "FigureKind",
     "FigureName",
+    "FigureVersion",
     "FloorRole",
     "FloorUse",
     "Foot",
