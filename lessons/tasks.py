@@ -17,6 +17,7 @@ from lessons.models import PlanRun
 from lessons.planners.term import ProblemError, Progress, TermPlan, plan_term
 from lessons.problems import CourseProblem, course_problem
 from lessons.signs import last_worker_sign, worker_is_alive
+from school.clock import school_time
 
 __all__ = ["last_worker_sign", "plan_the_term", "run_plan", "worker_is_alive", "worker_name"]
 
@@ -52,7 +53,8 @@ def run_plan(run_id: int, *, worker: str, planner: Planner = plan_term) -> str:
     if own is None:
         return "nothing to do"
     run = PlanRun.objects.select_related("plan").get(pk=run_id)
-    problem = course_problem(run.plan)
+    with school_time():
+        problem = course_problem(run.plan)
     search = Search(problem, seconds=run.seconds, planner=planner)
     watch = Watch(own, search)
     search.start()

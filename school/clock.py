@@ -1,13 +1,26 @@
 """The one place that knows what day it is: the real one, or the day the demo's story is told on."""
 
 import datetime as dt
+import zoneinfo
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from django.conf import settings
 from django.utils import timezone
 
+from school.models import School
+
+
+@contextmanager
+def school_time() -> Iterator[None]:
+    """Activates the school's zone for what runs outside a request: workers and commands. One query."""
+    school = School.current()
+    with timezone.override(zoneinfo.ZoneInfo(school.time_zone if school else "UTC")):
+        yield
+
 
 def today() -> dt.date:
-    """The day in the school's time zone (activated for each request)."""
+    """The day in the school's time zone (activated for each request, and by `school_time`)."""
     return dt.date.fromisoformat(settings.TODAY) if settings.TODAY else timezone.localdate()
 
 

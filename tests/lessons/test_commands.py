@@ -77,7 +77,7 @@ class TestPlanTerm:
 
     def test_json_holds_the_whole_answer(self, course, capsys):
         printed, _ = self.run(capsys, "cb", "--json")
-        (answer,) = json.loads(printed)
+        answer = json.loads(printed)
         assert (answer["course"], answer["status"], answer["quality"]) == ("CB", "optimal", "best possible")
         assert answer["introductions"]["basic"] == 0
         assert answer["lessons"] == ["2026-01-06", "2026-01-13", "2026-01-20", "2026-01-27"]

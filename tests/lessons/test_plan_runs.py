@@ -30,6 +30,7 @@ from tests.factories import (
     PlanFactory,
     PlanFigureFactory,
     RecordFactory,
+    SchoolFactory,
     weekly_lessons,
 )
 
@@ -267,6 +268,21 @@ class TestPlanning:
         assert run.status == "failed"
         assert "error of its own" in run.failure
         assert "ZeroDivisionError" in caplog.text
+
+    def test_a_lesson_is_past_by_the_school_s_own_calendar(self, run, lessons, settings, monkeypatch):
+        """Half past eleven in the evening of 6 January in London is already 7 January in Auckland."""
+        settings.TODAY = ""
+        evening = dt.datetime(2026, 1, 6, 23, 30, tzinfo=dt.UTC)
+        monkeypatch.setattr(timezone, "now", lambda: evening)
+        SchoolFactory(time_zone="Pacific/Auckland")
+        seen = []
+
+        def planner(problem, **how):
+            seen.extend(slot.index for slot in problem.lessons if slot.taught is not None)
+            return TermPlan("unknown")
+
+        run_plan(run.pk, worker="first", planner=planner)
+        assert seen == [0]
 
     def test_the_planner_is_given_the_run_s_seconds(self, run):
         asked = {}

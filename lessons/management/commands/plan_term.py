@@ -29,16 +29,22 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("course", nargs="?", help="the course's key, e.g. WB1")
         parser.add_argument("--all", action="store_true", help="every course of the term")
-        parser.add_argument("--json", action="store_true", help="print one JSON list instead of sentences")
+        parser.add_argument(
+            "--json",
+            action="store_true",
+            help="print JSON instead of sentences: an object for a course, a list for --all",
+        )
         parser.add_argument("--seconds", type=float, default=10.0, help="the longest time for a course")
         parser.add_argument("--save", action="store_true", help="keep each plan as a new draft")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        courses = self._courses(options["course"], every=options["all"])
-        answers = [self._plan(course, options["seconds"], save=options["save"]) for course in courses]
+        with clock.school_time():
+            courses = self._courses(options["course"], every=options["all"])
+            answers = [self._plan(course, options["seconds"], save=options["save"]) for course in courses]
         if options["json"]:
             printed = [as_json(problem, plan) for problem, plan in answers]
-            self.stdout.write(json.dumps(printed, indent=2, ensure_ascii=False))
+            answer = printed if options["all"] else printed[0]
+            self.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False))
         else:
             self.stdout.write("\n\n".join("\n".join(in_words(problem, plan)) for problem, plan in answers))
         if any(plan.status == "impossible" for _, plan in answers):
