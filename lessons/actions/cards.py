@@ -28,22 +28,25 @@ def save_card(
     version: int,
     plan_figure: PlanFigure,
     by: Person,
-    demands: DemandsOnFigure,
+    demands: DemandsOnFigure | None,
     move_to: LessonSession | None,
     is_moved: bool,
     again_in: Collection[LessonSession] | None,
 ) -> None:
     """All or nothing, as `set_demands`, `move_introduction` and `set_reviews` say it.
 
-    `is_moved`: whether `move_to` (None: not in this plan) is to be followed at all. A moved figure's reviews
-    are laid anew, unless `again_in` says where they go.
+    `demands`: None leaves them as they are. `is_moved`: whether `move_to` (None: not in this plan) is to be
+    followed at all. A moved figure's reviews are laid anew, unless `again_in` says where they go.
     """
-    set_demands(plan=plan, version=version, plan_figure=plan_figure, by=by, **demands)
+    if demands is not None:
+        set_demands(plan=plan, version=version, plan_figure=plan_figure, by=by, **demands)
+        version = plan.version
     if is_moved:
         row = plan.figures.select_related("figure").get(pk=plan_figure.pk)
-        move_introduction(plan=plan, version=plan.version, plan_figure=row, lesson=move_to, by=by)
+        move_introduction(plan=plan, version=version, plan_figure=row, lesson=move_to, by=by)
+        version = plan.version
     if again_in is not None:
-        set_reviews(plan=plan, version=plan.version, plan_figure=plan_figure, lessons=again_in, by=by)
+        set_reviews(plan=plan, version=version, plan_figure=plan_figure, lessons=again_in, by=by)
 
 
 @in_turn

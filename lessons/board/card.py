@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
 
 from django.http import Http404, QueryDict
 
@@ -34,13 +34,23 @@ class Card:
     is_taught: bool
     needs: tuple[Place, ...]
     opens: tuple[Place, ...]
-    findings: tuple[Finding, ...]
     form: FigureCardForm
     overtaken: str = ""
 
     @property
     def name(self) -> str:
         return self.row.figure.name
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What breaks because of this figure, or in the lesson it stands in."""
+        introductions, reviews = placements(self.problem)
+        at = introductions.get(self.name)
+        return tuple(
+            finding
+            for finding in check_plan(self.problem.problem, introductions, reviews)
+            if self.name in finding.keys or (not finding.keys and at is not None and at in finding.lessons)
+        )
 
     def overtake(self, sentence: str) -> None:
         """Somebody was quicker: say so and what differs, keep what was typed, and take up the new version."""
@@ -60,7 +70,7 @@ def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Ca
         raise Http404("this plan does not teach that figure")
     row.plan = plan
     name = row.figure.name
-    introductions, reviews = placements(problem)
+    introductions, _ = placements(problem)
     figures = {one.key: one for one in problem.problem.figures}
     asked = figures[name]
 
@@ -70,7 +80,6 @@ def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Ca
             return Place(key, is_known=key in problem.problem.known)
         return Place(key, at + 1, problem.lessons[at])
 
-    found = check_plan(problem.problem, introductions, reviews)
     taught = {key for lesson in problem.problem.lessons for key in lesson.taught or ()}
     lessons = CardLessons(tuple(enumerate(problem.lessons, start=1)), problem.first_to_come)
     return Card(
@@ -82,20 +91,6 @@ def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Ca
         is_taught=name in taught,
         needs=tuple(place(key) for key in sorted(asked.needs | asked.after)),
         opens=tuple(place(one.key) for one in figures.values() if name in one.needs | one.after),
-        findings=_about(found, name, introductions.get(name)),
-        form=FigureCardForm(data, row=row, lessons=lessons, **_prefix()),
-    )
-
-
-def _prefix() -> dict[str, Any]:
-    """Ids of the card's fields do not meet those of the page it opens in."""
-    return {"auto_id": "card_%s"}
-
-
-def _about(found: tuple[Finding, ...], name: str, at: int | None) -> tuple[Finding, ...]:
-    """What breaks because of this figure, or in the lesson it stands in."""
-    return tuple(
-        finding
-        for finding in found
-        if name in finding.keys or (not finding.keys and at is not None and at in finding.lessons)
+        # Ids of the card's fields do not meet those of the page it opens in.
+        form=FigureCardForm(data, row=row, lessons=lessons, auto_id="card_%s"),
     )

@@ -15,6 +15,7 @@ from school.templatetags.words import day
 
 # No lesson is chosen.
 NONE = "none"
+DEMANDS = frozenset({"pinned", "required", "importance", "parts", "earliest", "latest", "barred"})
 SECONDS = [(5, "5 seconds"), (10, "10 seconds"), (30, "half a minute"), (120, "two minutes")]
 
 
@@ -108,9 +109,12 @@ class FigureCardForm(forms.Form):
             self.add_error("pinned", "Choose the lesson it is kept in.")
         return cleaned
 
-    def demands(self) -> DemandsOnFigure:
-        """What is asked of the figure, as `set_demands` takes it."""
+    def demands(self) -> DemandsOnFigure | None:
+        """What is asked of the figure, as `set_demands` takes it; None where nothing of it was changed."""
         cleaned = self.cleaned_data
+        is_kept = cleaned["pinned"] or self.row.pinned_id is not None
+        if not DEMANDS.intersection(self.changed_data) and not (self.is_moved and is_kept):
+            return None
         return DemandsOnFigure(
             pinned=self._by_key.get(cleaned["lesson"]) if cleaned["pinned"] else None,
             earliest=self._asked("earliest"),
@@ -135,6 +139,10 @@ class FigureCardForm(forms.Form):
             for bar in self.row.bars.all()
             if bar.lesson_id not in coming and str(bar.lesson_id) in self._by_key
         ]
+
+    @property
+    def is_moved(self) -> bool:
+        return "lesson" in self.changed_data
 
     @property
     def move_to(self) -> LessonSession | None:

@@ -59,7 +59,7 @@ def _saved(request: HttpRequest, card: Card) -> bool:
             by=request.user,
             demands=form.demands(),
             move_to=form.move_to,
-            is_moved="lesson" in form.changed_data,
+            is_moved=form.is_moved,
             again_in=form.again_lessons,
         )
     except Overtaken as overtaken:
