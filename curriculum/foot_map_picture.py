@@ -15,13 +15,20 @@ from curriculum.rules.footprints import FloorMap, Footprint, Track, unit
 
 FOOT = 62
 """Length of a print."""
-MARGIN = 48
-ARROW_ROOM = 34
+MARGIN = 44
+# At the left for the line of dance, at the top for the slot's name.
+ARROW_ROOM, SLOT_ROOM = 34, 16
 LETTER, LINE = 8.6, 18
-# Two prints nearer than this are one spot, or are moved apart until they are this far from each other.
-SAME_SPOT, TOO_NEAR, MOST_MOVED = 0.14, 0.42, 0.24
+# In foot lengths: prints this near are one; toes, middle and heel of two prints are kept so far apart, by
+# moving either of them at most so far.
+SAME_SPOT, TOO_NEAR, MOST_MOVED = 0.14, 0.4, 0.3
+ALONG = (0.31, 0.0, -0.31)
 # Where number and foot stand on a print, from its middle towards the toes.
 BALL, HEEL = 13.0, -20.0
+
+
+Way = tuple[str, complex, complex]
+"""Role, and from where to where the weight goes, in units of the picture."""
 
 
 @dataclass
@@ -40,8 +47,15 @@ class Spot:
 
 
 @dataclass(frozen=True)
+class Text:
+    text: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class Mark:
-    """A print on the picture. `angle`: degrees clockwise. `inside`: its number; `label`: counts."""
+    """A print on the picture. `angle`: degrees clockwise. `label`: its counts, beside it."""
 
     role: str
     foot: str
@@ -49,15 +63,11 @@ class Mark:
     x: float
     y: float
     angle: int
-    inside: str
-    inside_x: float
-    inside_y: float
+    numbers: tuple[Text, ...]
     foot_x: float
     foot_y: float
     rows: str
-    label: str = ""
-    label_x: float = 0.0
-    label_y: float = 0.0
+    label: Text | None = None
 
 
 @dataclass(frozen=True)
@@ -87,11 +97,12 @@ def draw(floor: FloorMap, tracks: Sequence[Track], key: str) -> FootPicture:
     """The picture of these tracks of the map."""
     spots = [spot for track in tracks for spot in _spots(track)]
     _move_apart(spots)
-    labels = _labels(spots)
+    ways = [way for track in tracks for way in _ways(track, spots)]
+    labels = _labels(spots, ways)
     points = [*(spot.at * FOOT for spot in spots), *(place for _, place in labels.values())]
     left = min(point.real for point in points) - MARGIN - (ARROW_ROOM if floor.in_the_room else 0)
     right = max(point.real for point in points) + MARGIN
-    top = max(point.imag for point in points) + MARGIN
+    top = max(point.imag for point in points) + MARGIN + (SLOT_ROOM if floor.floor == "slot" else 0)
     bottom = min(point.imag for point in points) - MARGIN
     if floor.floor == "slot":
         left, right = min(left, -FOOT), max(right, FOOT)
@@ -101,7 +112,7 @@ def draw(floor: FloorMap, tracks: Sequence[Track], key: str) -> FootPicture:
         width=round(right - left),
         height=round(top - bottom),
         marks=tuple(_mark(spot, corner, *labels.get(place, ("", 0j))) for place, spot in enumerate(spots)),
-        pieces=tuple(piece for track in tracks for piece in _path(track, spots, corner)),
+        pieces=tuple(_piece(way, corner) for way in ways),
         middle=-left if floor.floor == "slot" else None,
         has_line_of_dance=floor.in_the_room,
         has_counts=bool(labels),
@@ -136,15 +147,23 @@ def _same(one: Footprint, other: Footprint) -> bool:
 
 def _move_apart(spots: Sequence[Spot]) -> None:
     """Prints that lie on each other are moved a little, both alike and not far, so that each can be read."""
-    for _ in range(12):
+    for _ in range(16):
         for number, one in enumerate(spots):
             for other in spots[:number]:
-                apart = one.at - other.at
-                if abs(apart) >= TOO_NEAR:
-                    continue
-                way = apart / abs(apart) if abs(apart) > 0.05 else unit(one.first.direction + 2)
-                push = way * (TOO_NEAR - abs(apart)) / 2
-                one.at, other.at = _held(one, one.at + push), _held(other, other.at - push)
+                gap = _gap(one, other)
+                if gap < TOO_NEAR:
+                    apart = one.at - other.at
+                    way = apart / abs(apart) if abs(apart) > 0.05 else unit(one.first.direction + 2)
+                    push = way * (TOO_NEAR - gap) / 2
+                    one.at, other.at = _held(one, one.at + push), _held(other, other.at - push)
+
+
+def _gap(one: Spot, other: Spot) -> float:
+    """Between the nearest parts of two prints."""
+    if abs(one.at - other.at) > 1.1:
+        return abs(one.at - other.at)
+    toes, others = unit(one.first.direction), unit(other.first.direction)
+    return min(abs(one.at + toes * mine - other.at - others * theirs) for mine in ALONG for theirs in ALONG)
 
 
 def _held(spot: Spot, at: complex) -> complex:
@@ -152,15 +171,16 @@ def _held(spot: Spot, at: complex) -> complex:
     return at if abs(off) <= MOST_MOVED else spot.first.place + off / abs(off) * MOST_MOVED
 
 
-def _labels(spots: Sequence[Spot]) -> dict[int, tuple[str, complex]]:
+def _labels(spots: Sequence[Spot], ways: Iterable[Way]) -> dict[int, tuple[str, complex]]:
     """What stands beside a print, and where: the place around it that covers least of the others."""
     if all(_is_told(spot) for spot in spots):
         return {}
     taken: list[tuple[complex, float]] = [
         (spot.at * FOOT + unit(spot.first.direction) * FOOT * along, 14.0)
         for spot in spots
-        for along in (-0.36, 0.0, 0.36)
+        for along in ALONG
     ]
+    taken += [(start + (end - start) * part / 6, 3.0) for _, start, end in ways for part in range(1, 7)]
     labels: dict[int, tuple[str, complex]] = {}
     for number, spot in enumerate(spots):
         text = _label(spot)
@@ -209,25 +229,33 @@ def _covers(place: complex, width: float, taken: Iterable[tuple[complex, float]]
 
 def _mark(spot: Spot, corner: complex, label: str, label_at: complex) -> Mark:
     mark, at = spot.first, spot.at * FOOT
-    ball, heel = at + unit(mark.direction) * BALL, at + unit(mark.direction) * HEEL
-    kind = "start" if spot.is_start else "step" if mark.weight else "touch"
+    heel = at + unit(mark.direction) * HEEL
     return Mark(
         role=mark.role,
         foot=mark.foot,
-        kind=kind,
+        kind="start" if spot.is_start else "step" if mark.weight else "touch",
         x=_x(at, corner),
         y=_y(at, corner),
         angle=mark.direction * 45,
-        inside="·".join(map(str, spot.numbers[:2])) if sum(spot.numbers[:2]) < 20 else str(spot.numbers[0]),
-        inside_x=_x(ball, corner),
-        inside_y=_y(ball, corner),
+        numbers=tuple(_numbers(spot, corner)),
         foot_x=_x(heel, corner),
         foot_y=_y(heel, corner),
         rows=" ".join(map(str, spot.rows)),
-        label=label,
-        label_x=_x(label_at, corner) if label else 0.0,
-        label_y=_y(label_at, corner) if label else 0.0,
+        label=Text(label, _x(label_at, corner), _y(label_at, corner)) if label else None,
     )
+
+
+def _numbers(spot: Spot, corner: complex) -> Iterable[Text]:
+    """The numbers on the ball of the foot: one, or two one behind the other; of more, the first and dots."""
+    said = [str(number) for number in spot.numbers]
+    if len(said) > 2:
+        said = [said[0], "…"]
+    along = (BALL,) if len(said) == 1 else (BALL + 8, BALL - 8)
+    places = [spot.at * FOOT + unit(spot.first.direction) * far for far in along]
+    # The first is above, or on the left, whichever way the foot points.
+    places.sort(key=lambda at: (-round(at.imag), at.real))
+    for text, at in zip(said, places, strict=False):
+        yield Text(text, _x(at, corner), _y(at, corner))
 
 
 def _x(at: complex, corner: complex) -> float:
@@ -238,17 +266,20 @@ def _y(at: complex, corner: complex) -> float:
     return round((corner - at).imag, 1)
 
 
-def _path(track: Track, spots: Sequence[Spot], corner: complex) -> Iterable[Piece]:
+def _ways(track: Track, spots: Sequence[Spot]) -> Iterable[Way]:
     """From each print that takes weight to the next, where that is further than a foot's width."""
     drawn = {
         number: spot.at * FOOT for spot in spots if spot.first.role == track.role for number in spot.numbers
     }
     for one, other in pairwise(track.path):
         start, end = drawn[one.number], drawn[other.number]
-        if abs(end - start) < FOOT * 0.6:
-            continue
-        way = (end - start) / abs(end - start)
-        end -= way * 16
-        head = [end - way * 9 * cmath.exp(1j * turn) for turn in (0.45, -0.45)]
-        said = [f"{_x(point, corner)} {_y(point, corner)}" for point in (start, end, *head)]
-        yield Piece(track.role, f"M{said[0]}L{said[1]}", f"M{said[2]}L{said[1]}L{said[3]}")
+        if abs(end - start) >= FOOT * 0.6:
+            yield track.role, start, end - (end - start) / abs(end - start) * 16
+
+
+def _piece(way: Way, corner: complex) -> Piece:
+    role, start, end = way
+    along = (end - start) / abs(end - start)
+    head = [end - along * 9 * cmath.exp(1j * turn) for turn in (0.45, -0.45)]
+    said = [f"{_x(point, corner)} {_y(point, corner)}" for point in (start, end, *head)]
+    return Piece(role, f"M{said[0]}L{said[1]}", f"M{said[2]}L{said[1]}L{said[3]}")

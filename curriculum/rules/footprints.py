@@ -10,10 +10,11 @@ how long the step is, nor when within it the body turns. Here (common practice, 
 * strides have the lengths of step_words;
 * the body turns about the standing foot. A step to the side goes half way through its turn; a step forward
   or back follows the new direction up to a quarter of turn, and the old one beyond that, for then the foot
-  is set first and turned upon;
+  is set first and turned upon. In a dance on the spot so does a step to the side: one turns, then steps;
 * on a slot the follower's steps forward and back stay on the slot;
-* each role's travelling steps are made a little longer or shorter, all alike, so that the couple ends at the
-  distance of its hold. A chart whose turns do not fit its hold is drawn as it stands.
+* travelling steps are made a little longer or shorter, all alike, so that the couple ends at the distance of
+  its hold: both roles' alike where the dance travels, otherwise the follower's, and the leader's only to be
+  back on the slot. A chart whose turns do not fit its hold is drawn as it stands.
 """
 
 import cmath
@@ -36,7 +37,7 @@ HALF_STANCE: Final = 0.24
 _QUARTER: Final = EIGHTHS // 4
 _PAST, _BEFORE = 0.3, 0.5
 _MOST_MENDED: Final = 1.0
-"""Foot lengths a step is made longer or shorter at most; a couple further off than that does not fit."""
+"""Foot lengths a step is made longer or shorter at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,13 +106,14 @@ class _Body:
 @dataclass(frozen=True, slots=True)
 class _Walk:
     """How a role goes: its rows with the way forward that the hold asks for, the slot it keeps to (or None),
-    and how much longer each travelling step is than a chart's.
+    whether it turns before a step to the side, and how much longer each travelling step is than usual.
     """
 
     role: Role
     steps: Sequence[Step]
     ways_forward: Sequence[float]
     slot: complex | None = None
+    turns_first: bool = False
     longer: complex = 0j
 
 
@@ -137,15 +139,22 @@ def footprints(
     before, after = _standing(entry.hold, holds), _standing(exit.hold, holds)
     leads, follows = _bodies(leader, follower, entry, facing, before, holds)
     led, followed = _ways_forward(leader, follower, entry, holds)
-    lead_walk = _Walk("leader", leader, led)
+    lead_walk = _Walk("leader", leader, led, turns_first=floor == "spot")
     lead = _walked(lead_walk, leads)
-    follow_walk = _Walk("follower", follower, followed, unit(0) if floor == "slot" else None)
+    follow_walk = replace(
+        lead_walk,
+        role="follower",
+        steps=follower,
+        ways_forward=followed,
+        slot=unit(0) if floor == "slot" else None,
+    )
     if floor == "slot":
         lead = _mended(lead_walk, leads, lead, complex(-lead.x, 0))
     follow = _walked(follow_walk, follows)
     if _fits(lead, follow, exit.hold, holds):
-        wanted = complex(lead.x, lead.y) + unit(lead.facing + after.bearing) * after.distance
-        follow = _mended(follow_walk, follows, follow, wanted - complex(follow.x, follow.y))
+        if floor == "travels":
+            lead = _mended(lead_walk, leads, lead, -_short(lead, follow, after) / 2)
+        follow = _mended(follow_walk, follows, follow, _short(lead, follow, after))
     return FloorMap(lead, follow, floor, in_the_room)
 
 
@@ -202,13 +211,20 @@ def _ways_forward(
     return along(leader, True), along(follower, False)
 
 
+def _short(leader: Track, follower: Track, after: Standing) -> complex:
+    """How far the follower is from where the hold wants them at the end."""
+    wanted = complex(leader.x, leader.y) + unit(leader.facing + after.bearing) * after.distance
+    return wanted - complex(follower.x, follower.y)
+
+
 def _mended(walk: _Walk, body: _Body, track: Track, short: complex) -> Track:
-    """The track with its travelling steps so much longer that it ends `short` further on, if that can be."""
+    """The track with its travelling steps so much longer that it ends `short` further on, as far as that goes."""
     probe = _walked(replace(walk, longer=1 + 0j), body)
     effect = probe.x - track.x
-    if abs(effect) < 0.5 or abs(short / effect) > _MOST_MENDED:
+    if abs(effect) < 0.5:
         return track
-    return _walked(replace(walk, longer=short / effect), body)
+    longer = short / effect
+    return _walked(replace(walk, longer=longer / max(1.0, abs(longer) / _MOST_MENDED)), body)
 
 
 def _walked(walk: _Walk, body: _Body) -> Track:
@@ -288,19 +304,20 @@ def _lands(
 
 
 def _stride(walk: _Walk, row: int, way: Way, before: int, after: int) -> complex:
-    turn = walk.steps[row].turn
-    half_way = before + turn / 2
-    along = before + walk.ways_forward[row] + (turn if abs(turn) <= _QUARTER else 0)
-    forward = unit(along)
+    step = walk.steps[row]
+    half_way = before + step.turn / 2
+    stepped = after if abs(step.turn) <= _QUARTER else before
+    forward = unit(stepped + walk.ways_forward[row])
     if walk.slot is not None:
-        forward = _on_the_slot(walk.slot, half_way, before)
-    foot = walk.steps[row].foot or "L"
-    return forward * way.forward + unit(half_way + _own_side(foot)) * way.sideways
+        forward = _along(walk.slot, half_way, before) or forward
+    sideways = stepped if walk.turns_first else half_way
+    return forward * way.forward + unit(sideways + _own_side(step.foot or "L")) * way.sideways
 
 
-def _on_the_slot(slot: complex, half_way: float, before: int) -> complex:
-    """Up or down the slot, whichever is nearer to where the body looks half way through its turn."""
-    looks = (unit(half_way) * slot.conjugate()).real
-    if abs(looks) < 0.1:
-        looks = (unit(before) * slot.conjugate()).real
-    return slot if looks >= 0 else -slot
+def _along(slot: complex, *looks: float) -> complex | None:
+    """Up or down the slot, whichever is nearer to where the body looks; None if it looks only across."""
+    for direction in looks:
+        ahead = (unit(direction) * slot.conjugate()).real
+        if abs(ahead) > 0.1:
+            return slot if ahead > 0 else -slot
+    return None
