@@ -158,10 +158,10 @@ def _records_missing(courses: list[Course]) -> Iterable[Need]:
             "Write it",
             reverse("lessons:record", args=[lesson.pk]),
         )
-    if len(missing) > SHOWN:
-        yield Need(
-            f"{len(missing) - SHOWN} more lessons have no record yet.", "The term", reverse("lessons:term")
-        )
+    rest = len(missing) - SHOWN
+    if rest > 0:
+        lessons = "1 more lesson has" if rest == 1 else f"{rest} more lessons have"
+        yield Need(f"{lessons} no record yet.", "Open the term", reverse("lessons:term"))
 
 
 def _course(course: Course) -> str:

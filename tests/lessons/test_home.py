@@ -1,0 +1,225 @@
+"""Today's page: for each role what it looks for first, in one order for who has several."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import LessonInstructor
+from lessons.signs import give_sign
+from tests.factories import (
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    HoldFactory,
+    PassageFactory,
+    PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    RoutineFactory,
+    TermFactory,
+    weekly_lessons,
+)
+
+TODAY = dt.date(2026, 1, 20)
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+@pytest.fixture(autouse=True)
+def third_week(settings, school):
+    settings.TODAY = TODAY.isoformat()
+
+
+@pytest.fixture
+def home():
+    return reverse("lessons:home")
+
+
+@pytest.fixture
+def course(instructor):
+    return CourseFactory(name="Waltz on Tuesdays", taught_by=[instructor])
+
+
+@pytest.fixture
+def lessons(course):
+    """Tuesdays 6, 13, 20 (tonight) and 27 January."""
+    return weekly_lessons(course, 4)
+
+
+def sentences(as_director, home):
+    return [need.sentence for need in as_director.get(home).context["director"].needs]
+
+
+def recorded(*lessons):
+    for lesson in lessons:
+        RecordFactory(lesson=lesson)
+
+
+def test_a_record_is_missed_two_days_after_the_lesson(as_director, home, settings, lessons):
+    recorded(lessons[0])
+    settings.TODAY = "2026-01-14"
+    assert not [said for said in sentences(as_director, home) if "no record" in said]
+    settings.TODAY = "2026-01-15"
+    assert "Waltz on Tuesdays on Tuesday 13 January has no record yet." in sentences(as_director, home)
+
+
+def test_many_missing_records_do_not_fill_the_page(as_director, home):
+    for _ in range(3):
+        weekly_lessons(CourseFactory(term=TermFactory()), 4, first=dt.date(2026, 1, 6))
+    missing = [said for said in sentences(as_director, home) if "no record" in said]
+    assert len(missing) == 6
+    for _ in range(3):
+        weekly_lessons(CourseFactory(term=TermFactory()), 4, first=dt.date(2026, 1, 6))
+    missing = [said for said in sentences(as_director, home) if "no record" in said]
+    assert len(missing) == 9
+    assert missing[-1] == "4 more lessons have no record yet."
+
+
+def test_a_course_without_a_published_plan_is_named(as_director, home, course):
+    PlanFactory(course=course)
+    assert "Waltz on Tuesdays has no published plan." in sentences(as_director, home)
+
+
+def test_courses_of_other_terms_are_left_in_peace(as_director, home):
+    past = TermFactory(first_day=dt.date(2025, 9, 1), last_day=dt.date(2025, 12, 1))
+    CourseFactory(term=past, name="Long ago")
+    assert not [said for said in sentences(as_director, home) if "Long ago" in said]
+
+
+def test_a_published_plan_that_no_longer_holds_is_named(as_director, home, course, lessons):
+    recorded(*lessons[:2])
+    whisk = FigureFactory(level=course.levels.get(), name="whisk")
+    plan = PlanFactory(course=course, status="published")
+    PlanFigureFactory(plan=plan, figure=whisk)
+    needs = as_director.get(home).context["director"].needs
+    need = next(need for need in needs if "whisk" in need.sentence)
+    assert need.sentence.startswith("Waltz on Tuesdays: ")
+    assert need.link == reverse("lessons:plan", args=[plan.pk])
+
+
+def test_a_routine_that_broke_is_named(as_director, home, course):
+    closed, open_facing = HoldFactory(dance=course.dance), HoldFactory(dance=course.dance)
+    level = course.levels.get()
+    whisk, chasse = FigureFactory(level=level, name="whisk"), FigureFactory(level=level, name="chasse")
+    course.routine = RoutineFactory(
+        level=level,
+        name="side of the room",
+        dances=[
+            PassageFactory(figure=whisk, entry_hold=closed, exit_hold=closed),
+            PassageFactory(figure=chasse, entry_hold=open_facing, exit_hold=closed),
+        ],
+    )
+    course.save()
+    said = [need.sentence for need in as_director.get(home).context["director"].needs]
+    assert [sentence for sentence in said if sentence.startswith("side of the room: ")]
+
+
+def test_no_worker_alive_is_said_until_one_gives_a_sign(as_director, home):
+    assert "No worker is alive" in " ".join(sentences(as_director, home))
+    give_sign("worker one")
+    assert "No worker is alive" not in " ".join(sentences(as_director, home))
+
+
+def test_when_nothing_needs_the_director_it_says_so(as_director, home):
+    give_sign("worker one")
+    assert "all well" in as_director.get(home).content.decode()
+
+
+def test_an_instructor_sees_tonight_then_what_comes_then_what_is_missing(client, home, instructor, lessons):
+    client.force_login(instructor, backend=BACKEND)
+    desk = client.get(home).context["instructor"]
+    assert [evening.lesson for evening in desk.tonight] == [lessons[2]]
+    assert [evening.lesson for evening in desk.coming] == [lessons[3]]
+    assert [evening.lesson for evening in desk.missing] == lessons[:2]
+    assert "director" not in client.get(home).context
+
+
+def test_a_lesson_given_away_moves_to_the_cover_s_page(client, home, instructor, lessons):
+    wren = PersonFactory(roles=["instructor"])
+    LessonInstructor.objects.create(lesson=lessons[2], person=wren, covers=True)
+    for person, tonight in ((instructor, []), (wren, [lessons[2]])):
+        client.force_login(person, backend=BACKEND)
+        assert [evening.lesson for evening in client.get(home).context["instructor"].tonight] == tonight
+
+
+def test_a_cancelled_lesson_is_nobody_s_evening(client, home, instructor, lessons):
+    lessons[2].cancelled_at = dt.datetime(2026, 1, 19, tzinfo=dt.UTC)
+    lessons[2].save()
+    client.force_login(instructor, backend=BACKEND)
+    assert client.get(home).context["instructor"].tonight == ()
+
+
+def test_a_student_sees_the_next_lesson_and_what_was_done_last(client, home, student, course, lessons):
+    EnrolmentFactory(course=course, person=student)
+    whisk = FigureFactory(level=course.levels.get(), name="whisk")
+    RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
+    client.force_login(student, backend=BACKEND)
+    text = client.get(home).content.decode()
+    assert "Tonight, 19:30" in text
+    assert "On Tuesday 13 January we did:" in text
+    assert "whisk" in text
+    assert reverse("lessons:my-level-course", args=[course.pk]) in text
+
+
+def test_a_student_is_told_of_a_lesson_that_falls_out(client, home, student, course, lessons):
+    EnrolmentFactory(course=course, person=student)
+    lessons[2].cancelled_at = dt.datetime(2026, 1, 19, tzinfo=dt.UTC)
+    lessons[2].cancelled_because = "boiler broken"
+    lessons[2].save()
+    client.force_login(student, backend=BACKEND)
+    text = client.get(home).content.decode()
+    assert "on Tuesday 20 January: boiler broken" in text
+    assert "Tuesday 27 January, 19:30" in text
+
+
+def test_a_student_in_no_course_is_told_whom_to_ask(client, home, student):
+    client.force_login(student, backend=BACKEND)
+    assert "You are in no course yet." in client.get(home).content.decode()
+
+
+def test_several_roles_come_in_one_order(client, home):
+    everything = PersonFactory(roles=["student", "instructor", "director"])
+    client.force_login(everything, backend=BACKEND)
+    text = client.get(home).content.decode()
+    places = [text.index(heading) for heading in ("What needs me", "I teach", "I dance")]
+    assert places == sorted(places)
+
+
+def test_somebody_without_a_role_is_told_so(client, home, outsider):
+    client.force_login(outsider, backend=BACKEND)
+    answer = client.get(home)
+    assert answer.status_code == 200
+    assert "have no role here yet" in answer.content.decode()
+
+
+def test_who_is_not_signed_in_is_asked_to(client, home):
+    assert client.get(home).url.startswith("/sign-in/")
+
+
+def test_the_page_is_only_read(as_director, home):
+    assert as_director.post(home).status_code in {403, 405}
+
+
+@pytest.mark.parametrize("size", [2, 8])
+def test_the_page_costs_the_same_whatever_the_size_of_the_school(
+    client, home, size, django_assert_num_queries
+):
+    everything = PersonFactory(roles=["student", "instructor", "director"])
+    term = TermFactory()
+    for _ in range(size):
+        course = CourseFactory(term=term, taught_by=[everything])
+        lessons = weekly_lessons(course, 4)
+        EnrolmentFactory(course=course, person=everything)
+        plan = PlanFactory(course=course, status="published")
+        figures = [FigureFactory(level=course.levels.get()) for _ in range(size)]
+        for figure in figures:
+            PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[2], again_in=[lessons[3]])
+        course.routine = RoutineFactory(
+            level=course.levels.get(), dances=[PassageFactory(figure=figure) for figure in figures]
+        )
+        course.save()
+        RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
+    client.force_login(everything, backend=BACKEND)
+    with django_assert_num_queries(53):
+        client.get(home)

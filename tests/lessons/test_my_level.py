@@ -1,0 +1,234 @@
+"""A student's level as a ladder: taught only if recorded, then what is planned, then what lies beyond."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from lessons.models import Attendance
+from tests.factories import (
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    LevelFactory,
+    PassageFactory,
+    PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    RoutineFactory,
+    TermFactory,
+    weekly_lessons,
+)
+
+TODAY = dt.date(2026, 1, 14)
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+@pytest.fixture(autouse=True)
+def second_week(settings, school):
+    settings.TODAY = TODAY.isoformat()
+
+
+@pytest.fixture
+def level():
+    return LevelFactory(rank=2, name="Improvers")
+
+
+@pytest.fixture
+def course(level):
+    return CourseFactory(level=level, name="Waltz on Tuesdays")
+
+
+@pytest.fixture
+def lessons(course):
+    """Tuesdays 6, 13, 20 and 27 January; two have been."""
+    return weekly_lessons(course, 4)
+
+
+@pytest.fixture
+def plan(course):
+    return PlanFactory(course=course, status="published")
+
+
+@pytest.fixture
+def enrolled(course, student):
+    return EnrolmentFactory(course=course, person=student, role="F")
+
+
+@pytest.fixture
+def as_student(client, student, enrolled):
+    client.force_login(student, backend=BACKEND)
+    return client
+
+
+def address(course):
+    return reverse("lessons:my-level-course", args=[course.pk])
+
+
+def read(client, course):
+    return client.get(address(course)).context["level"]
+
+
+def names(rungs):
+    return [rung.figure.name for rung in rungs]
+
+
+def test_the_ladder_is_taught_then_next_then_later_then_beyond(as_student, level, course, lessons, plan):
+    def figure(name):
+        return FigureFactory(level=level, name=name)
+
+    whisk, chasse, lock, spin = figure("whisk"), figure("chasse"), figure("back lock"), figure("spin turn")
+    for each, lesson in ((whisk, lessons[0]), (chasse, lessons[2]), (lock, lessons[3]), (spin, None)):
+        PlanFigureFactory(plan=plan, figure=each, new_in=lesson)
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
+    ladder = read(as_student, course)
+    assert names(ladder.taught) == ["whisk"]
+    assert ladder.taught[0].lesson == lessons[0]
+    assert names(ladder.next) == ["chasse"]
+    assert names(ladder.later) == ["back lock"]
+    assert names(ladder.beyond) == ["spin turn"]
+
+
+def test_what_was_planned_but_never_recorded_is_not_taught(as_student, level, course, lessons, plan):
+    PlanFigureFactory(plan=plan, figure=FigureFactory(level=level, name="whisk"), new_in=lessons[0])
+    ladder = read(as_student, course)
+    assert ladder.taught == ()
+    assert names(ladder.beyond) == ["whisk"]
+
+
+def test_a_draft_shows_nothing_to_students(as_student, level, course, lessons):
+    draft = PlanFactory(course=course)
+    PlanFigureFactory(plan=draft, figure=FigureFactory(level=level, name="whisk"), new_in=lessons[2])
+    assert read(as_student, course).next == ()
+
+
+def test_what_was_begun_is_finished_next(as_student, level, course, lessons, plan):
+    whisk = FigureFactory(level=level, name="whisk")
+    PlanFigureFactory(plan=plan, figure=whisk, new_in=lessons[0])
+    RecordFactory(lesson=lessons[0], taught={whisk: "finish_later"})
+    rung = read(as_student, course).next[0]
+    assert (rung.figure, rung.begun, rung.lesson) == (whisk, True, lessons[2])
+
+
+def test_a_lesson_the_student_missed_is_marked(as_student, student, level, course, lessons):
+    box, whisk, lock = (FigureFactory(level=level, name=name) for name in ("box", "whisk", "lock"))
+    RecordFactory(lesson=lessons[0], taught={box: "introduced"})
+    there = RecordFactory(lesson=lessons[1], taught={whisk: "introduced", lock: "introduced"})
+    Attendance.objects.create(record=there, person=student, role="F")
+    assert [(rung.figure.name, rung.missed) for rung in read(as_student, course).taught] == [
+        ("box", "you weren’t there"),
+        ("whisk", ""),
+        ("lock", ""),
+    ]
+
+
+def test_what_came_before_one_joined_is_marked_so(as_student, enrolled, level, course, lessons):
+    enrolled.joined = lessons[1].date
+    enrolled.save()
+    RecordFactory(lesson=lessons[0], taught={FigureFactory(level=level): "introduced"})
+    assert read(as_student, course).taught[0].missed == "before you joined"
+
+
+def test_the_levels_below_are_folded_and_those_above_are_not_there(as_student, level, course, lessons):
+    FigureFactory(level=LevelFactory(dance=level.dance, rank=1, name="Beginners"), name="box step")
+    FigureFactory(level=LevelFactory(dance=level.dance, rank=3, name="Intermediate"), name="telemark")
+    ladder = read(as_student, course)
+    assert [(name, [figure.name for figure in figures]) for name, figures in ladder.below] == [
+        ("Beginners", ["box step"])
+    ]
+    text = as_student.get(address(course)).content.decode()
+    assert "box step" in text
+    assert "telemark" not in text
+
+
+def test_what_the_group_brought_along_is_neither_taught_nor_to_come(as_student, level, course, lessons):
+    brought = FigureFactory(level=level, name="hesitation")
+    course.taught_before.create(figure=brought)
+    ladder = read(as_student, course)
+    assert ladder.known == (brought,)
+    assert ladder.beyond == ()
+
+
+def test_the_next_lesson_and_those_that_fall_out_are_said(as_student, course, lessons):
+    lessons[2].cancelled_at = dt.datetime(2026, 1, 13, 12, tzinfo=dt.UTC)
+    lessons[2].cancelled_because = "hall hired out"
+    lessons[2].save()
+    text = as_student.get(address(course)).content.decode()
+    assert "Tuesday 27 January, 19:30 to 20:30" in text
+    assert "on Tuesday 20 January: hall hired out" in text
+
+
+def test_the_routine_is_shown_as_far_as_it_was_recorded(as_student, level, course, lessons):
+    whisk, lock = FigureFactory(level=level, name="whisk"), FigureFactory(level=level, name="lock")
+    course.routine = RoutineFactory(
+        level=level, dances=[PassageFactory(figure=whisk), PassageFactory(figure=lock)]
+    )
+    course.save()
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
+    assert "We can dance as far as whisk: 1 of 2." in as_student.get(address(course)).content.decode()
+
+
+def test_who_is_in_one_course_goes_straight_to_it(as_student, course):
+    assert as_student.get(reverse("lessons:my-level")).url == address(course)
+
+
+def test_who_is_in_several_chooses(as_student, student, course):
+    other = EnrolmentFactory(person=student, course=CourseFactory(name="Tango", term=course.term)).course
+    text = as_student.get(reverse("lessons:my-level")).content.decode()
+    assert address(course) in text
+    assert address(other) in text
+
+
+def test_courses_of_past_terms_step_back_behind_those_that_run(as_student, student, course):
+    past = TermFactory(first_day=dt.date(2025, 9, 1), last_day=dt.date(2025, 12, 1))
+    EnrolmentFactory(person=student, course=CourseFactory(term=past))
+    assert as_student.get(reverse("lessons:my-level")).url == address(course)
+
+
+def test_who_is_in_none_is_told_whom_to_ask(client, student):
+    client.force_login(student, backend=BACKEND)
+    assert "Ask at the desk" in client.get(reverse("lessons:my-level")).content.decode()
+
+
+def test_another_course_is_not_there(as_student):
+    assert as_student.get(address(CourseFactory())).status_code == 404
+
+
+def test_the_waiting_list_reads_nothing(client, course):
+    waiting = EnrolmentFactory(course=course, waiting=True).person
+    client.force_login(waiting, backend=BACKEND)
+    assert client.get(address(course)).status_code == 404
+
+
+def test_somebody_without_a_role_finds_nothing(client, outsider, course):
+    client.force_login(outsider, backend=BACKEND)
+    assert client.get(reverse("lessons:my-level")).status_code == 404
+
+
+def test_an_instructor_who_learns_reads_their_own_level(client, course):
+    learns = EnrolmentFactory(course=course, person=PersonFactory(roles=["instructor"])).person
+    client.force_login(learns, backend=BACKEND)
+    assert client.get(address(course)).status_code == 200
+
+
+def test_the_page_is_only_read(as_student, course):
+    assert as_student.post(address(course)).status_code == 403
+
+
+@pytest.mark.parametrize("size", [2, 9])
+def test_the_ladder_costs_the_same_whatever_its_length(
+    as_student, level, course, plan, size, django_assert_num_queries
+):
+    lessons = weekly_lessons(course, 2 * size)
+    below = LevelFactory(dance=level.dance, rank=1)
+    figures = [FigureFactory(level=level) for _ in range(2 * size)]
+    for figure, lesson in zip(figures, lessons, strict=True):
+        PlanFigureFactory(plan=plan, figure=figure, new_in=lesson)
+        FigureFactory(level=below)
+    for figure, lesson in zip(figures[:2], lessons[:2], strict=True):
+        RecordFactory(lesson=lesson, taught={figure: "introduced"})
+    course.routine = RoutineFactory(level=level, dances=[PassageFactory(figure=figure) for figure in figures])
+    course.save()
+    with django_assert_num_queries(28):
+        as_student.get(address(course))
