@@ -68,5 +68,5 @@ def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
 
 def _table(chart: StepChart, passages: list[Passage], figure: Figure) -> ChartTable:
     danced = [passage for passage in passages if passage.chart_id == chart.pk]
-    ways = tuple(passage.label for passage in danced if passage.label)
+    ways = tuple(passage.label for passage in danced if passage.label not in ("", chart.name))
     return ChartTable(chart, tuple(moments(chart, beats_per_bar=figure.dance.beats_per_bar)), ways)
