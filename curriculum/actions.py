@@ -7,8 +7,9 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import F, Max
+from django.db.models import Max
 
+from curriculum import history
 from curriculum.models import (
     Dance,
     Figure,
@@ -25,7 +26,7 @@ from curriculum.models import (
 from curriculum.problems import needs_of
 from curriculum.rules.syllabus import circle_sentence, circle_through
 from curriculum.standard import holds_for, rhythms_for
-from school.errors import Overtaken
+from school.models import Person
 
 ORDER_GAP = 10
 
@@ -88,7 +89,9 @@ def _give_rhythms(dance: Dance) -> None:
 
 
 @transaction.atomic
-def create_figure(*, level: Level, name: str, other_names: Iterable[str] = (), **fields: Any) -> Figure:
+def create_figure(
+    *, level: Level, name: str, other_names: Iterable[str] = (), by: Person | None = None, **fields: Any
+) -> Figure:
     """A figure at the end of its level (unless `order` is given), under all its names.
 
     `fields`: any other field of Figure; `minutes_to_introduce` must be among them. ValidationError names
@@ -102,46 +105,54 @@ def create_figure(*, level: Level, name: str, other_names: Iterable[str] = (), *
     figure.full_clean()
     figure.save()
     _write_names(figure, other_names)
+    history.keep([figure.pk], by=by)
     return figure
 
 
 @transaction.atomic
 def update_figure(
-    *, figure: Figure, version: int, name: str, other_names: Iterable[str] = (), **fields: Any
+    *,
+    figure: Figure,
+    version: int,
+    name: str,
+    other_names: Iterable[str] = (),
+    by: Person | None = None,
+    **fields: Any,
 ) -> Figure:
     """Change a figure and its names together. Raises Overtaken where `version` is no longer its version."""
     _lock(figure.dance_id)
-    if not Figure.objects.filter(pk=figure.pk, version=version).update(version=F("version") + 1):
-        raise Overtaken(
-            f"Somebody changed {figure.name} while you had it open. Your change was not saved: "
-            "look at the figure as it stands now, then change it again."
-        )
-    for field, value in fields.items():
-        setattr(figure, field, value)
-    figure.name = _plain(name)
-    figure.version = version + 1
-    figure.full_clean()
-    _refuse_wrong_level(figure)
-    figure.save()
-    _write_names(figure, other_names)
+    with history.changing(figure.pk, by=by):
+        history.take_turn(figure, version)
+        for field, value in fields.items():
+            setattr(figure, field, value)
+        figure.name = _plain(name)
+        figure.full_clean()
+        _refuse_wrong_level(figure)
+        figure.save()
+        _write_names(figure, other_names)
     return figure
 
 
 @transaction.atomic
-def rename_figure(*, figure: Figure, name: str, other_names: Iterable[str] | None = None) -> Figure:
+def rename_figure(
+    *, figure: Figure, name: str, other_names: Iterable[str] | None = None, by: Person | None = None
+) -> Figure:
     """Give a figure another main name; its other names stay unless `other_names` is given."""
     _lock(figure.dance_id)
     others = list(figure.names.filter(is_main=False).values_list("name", flat=True))
-    figure.name = _plain(name)
-    figure.version += 1
-    figure.full_clean()
-    figure.save(update_fields=["name", "version"])
-    _write_names(figure, others if other_names is None else other_names)
+    with history.changing(figure.pk, by=by):
+        figure.name = _plain(name)
+        figure.version += 1
+        figure.full_clean()
+        figure.save(update_fields=["name", "version"])
+        _write_names(figure, others if other_names is None else other_names)
     return figure
 
 
 @transaction.atomic
-def add_prerequisite(*, figure: Figure, needs: Figure, same_evening: bool = False) -> Prerequisite:
+def add_prerequisite(
+    *, figure: Figure, needs: Figure, same_evening: bool = False, by: Person | None = None
+) -> Prerequisite:
     """`figure` needs `needs` from now on. ValidationError where that closes a circle, with it spelled out.
 
     The dance's row is locked first: two writers at once would each see no circle and close half of one.
@@ -164,15 +175,21 @@ def add_prerequisite(*, figure: Figure, needs: Figure, same_evening: bool = Fals
     circle = circle_through(wanted, figure.name)
     if circle is not None:
         raise ValidationError({"needs": f"That would close a circle: {circle_sentence(circle)}."})
-    row.save()
+    with history.changing(figure.pk, by=by):
+        row.save()
+        history.count_up(figure)
     return row
 
 
 @transaction.atomic
-def remove_prerequisite(*, figure: Figure, needs: Figure) -> None:
+def remove_prerequisite(*, figure: Figure, needs: Figure, by: Person | None = None) -> None:
     """`figure` no longer needs `needs`; nothing happens where it did not."""
     _lock(figure.dance_id)
-    Prerequisite.objects.filter(figure=figure, needs=needs).delete()
+    rows = Prerequisite.objects.filter(figure=figure, needs=needs)
+    if rows.exists():
+        with history.changing(figure.pk, by=by):
+            rows.delete()
+            history.count_up(figure)
 
 
 def _refuse_wrong_level(figure: Figure) -> None:

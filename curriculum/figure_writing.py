@@ -8,10 +8,11 @@ from typing import Any
 
 from django.db import transaction
 
-from curriculum import actions
+from curriculum import actions, history
 from curriculum.figure_form import FigureForm, as_typed
 from curriculum.models import Caution, Dance, Fault, Figure
 from curriculum.spreadsheet.cells import tidy
+from school.models import Person
 
 _PLAIN = (
     "level",
@@ -26,28 +27,30 @@ _PLAIN = (
 
 
 @transaction.atomic
-def write_new(data: Mapping[str, Any]) -> Figure:
+def write_new(data: Mapping[str, Any], *, by: Person | None = None) -> Figure:
     """A new figure from a valid FigureForm's data. ValidationError where the curriculum refuses it."""
     fields = {name: data[name] for name in _PLAIN if name != "level"}
     figure = actions.create_figure(
         level=data["level"], name=data["name"], other_names=data["other_names"], ticks=data["beats"], **fields
     )
     _write_lists(figure, data)
+    history.keep([figure.pk], by=by)
     return figure
 
 
 @transaction.atomic
-def write_changed(figure: Figure, data: Mapping[str, Any]) -> Figure:
+def write_changed(figure: Figure, data: Mapping[str, Any], *, by: Person | None = None) -> Figure:
     """The figure changed as in a valid FigureForm. Overtaken where the form began from an older version."""
-    changed = actions.update_figure(
-        figure=figure,
-        version=data["version"] or 0,
-        name=data["name"],
-        other_names=data["other_names"],
-        ticks=data["beats"],
-        **{name: data[name] for name in _PLAIN},
-    )
-    _write_lists(changed, data)
+    with history.changing(figure.pk, by=by):
+        changed = actions.update_figure(
+            figure=figure,
+            version=data["version"] or 0,
+            name=data["name"],
+            other_names=data["other_names"],
+            ticks=data["beats"],
+            **{name: data[name] for name in _PLAIN},
+        )
+        _write_lists(changed, data)
     return changed
 
 

@@ -6,26 +6,48 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('curriculum', '0001_initial'),
+        ("curriculum", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='FigureVersion',
+            name="FigureVersion",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField()),
-                ('at', models.DateTimeField()),
-                ('snapshot', models.JSONField()),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('figure', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='versions', to='curriculum.figure')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("version", models.PositiveIntegerField()),
+                ("at", models.DateTimeField()),
+                ("snapshot", models.JSONField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "figure",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="versions",
+                        to="curriculum.figure",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['figure', '-version'],
-                'constraints': [models.UniqueConstraint(fields=('figure', 'version'), name='figure_version_once')],
+                "ordering": ["figure", "-version"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("figure", "version"), name="figure_version_once")
+                ],
             },
         ),
     ]

@@ -6,6 +6,7 @@ from collections import defaultdict
 
 from django.db import transaction
 
+from curriculum import history
 from curriculum.actions import ORDER_GAP
 from curriculum.models import (
     Dance,
@@ -25,6 +26,7 @@ from curriculum.spreadsheet.differences import ways_to_write
 from curriculum.spreadsheet.placing import orders_afterwards
 from curriculum.spreadsheet.standing import passages_in_order, standing_of, way_of
 from curriculum.spreadsheet.values import Changes, Sheet, Standing, WantedFigure
+from school.models import Person
 
 BATCH = 200
 _OWN_FIELDS = [
@@ -48,7 +50,7 @@ class PreviewOvertaken(Exception):  # noqa: N818 - says what happened
 
 
 @transaction.atomic
-def apply_sheet(*, dance: Dance, sheet: Sheet, fingerprint: str) -> Changes:
+def apply_sheet(*, dance: Dance, sheet: Sheet, fingerprint: str, by: Person | None = None) -> Changes:
     """Write what was previewed, known by its fingerprint; gives the changes made.
 
     The dance's row is locked first, so that nobody changes it between the comparison and the writing.
@@ -61,8 +63,17 @@ def apply_sheet(*, dance: Dance, sheet: Sheet, fingerprint: str) -> Changes:
     if changes.errors or changes.fingerprint() != fingerprint:
         raise PreviewOvertaken(changes)
     if not changes.nothing:
-        _Writer(dance, changes, standing).write()
+        writer = _Writer(dance, changes, standing)
+        with history.changing(*_changed_figures(dance, changes), by=by):
+            writer.write()
+        history.keep([writer.figures[row.name].pk for row in changes.new], by=by)
     return changes
+
+
+def _changed_figures(dance: Dance, changes: Changes) -> list[int]:
+    """Keys of the figures that stand and are changed. One query."""
+    stand = {tidy_name(name): figure for figure, name in dance.figures.values_list("pk", "name")}
+    return [stand[change.wanted.stands] for change in changes.changed]
 
 
 class _Writer:

@@ -27,7 +27,7 @@ def figure_new(request: HttpRequest, pk: int) -> HttpResponse:
     form = FigureForm(dance, request.POST or None, initial={"level": request.GET.get("level")})
     if request.method == "POST" and form.is_valid():
         try:
-            made = write_new(form.cleaned_data)
+            made = write_new(form.cleaned_data, by=request.user)
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
@@ -44,7 +44,7 @@ def figure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     differ = None
     if request.method == "POST" and form.is_valid():
         try:
-            write_changed(changed, form.cleaned_data)
+            write_changed(changed, form.cleaned_data, by=request.user)
         except ValidationError as refusal:
             form.refuse(refusal)
         except Overtaken:

@@ -35,7 +35,7 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
     form = NeedForm(figure, request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            actions.add_prerequisite(figure=figure, **form.cleaned_data)
+            actions.add_prerequisite(figure=figure, by=request.user, **form.cleaned_data)
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
@@ -50,6 +50,6 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
 def remove(request: HttpRequest, pk: int, needs: int) -> HttpResponse:
     figure = get_figure_for(request.user, pk)
     needed = get_object_or_404(Figure, pk=needs, dance=figure.dance_id)
-    actions.remove_prerequisite(figure=figure, needs=needed)
+    actions.remove_prerequisite(figure=figure, needs=needed, by=request.user)
     messages.success(request, f"{figure} no longer needs {needed}.")
     return redirect("curriculum:prerequisite-add", pk)

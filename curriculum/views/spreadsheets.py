@@ -59,7 +59,7 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     try:
         sheet, fingerprint = unpack(request.POST.get("carried", ""), dance=pk, person=request.user.pk)
-        changes = apply_sheet(dance=dance, sheet=sheet, fingerprint=fingerprint)
+        changes = apply_sheet(dance=dance, sheet=sheet, fingerprint=fingerprint, by=request.user)
     except NothingCarried as refusal:
         messages.error(request, str(refusal))
         return redirect("curriculum:spreadsheet-in", pk)
