@@ -7,7 +7,7 @@ from functools import cached_property
 
 from django.http import Http404, QueryDict
 
-from lessons.forms.plans import CardLessons, FigureCardForm
+from lessons.forms.plans import CardLessons, Change, FigureCardForm
 from lessons.models import LessonSession, PlanFigure, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
 from lessons.planners.term_values import FigureToTeach, Finding
@@ -36,6 +36,8 @@ class Card:
     opens: tuple[Place, ...]
     form: FigureCardForm
     overtaken: str = ""
+    others_changed: tuple[Change, ...] = ()
+    still_yours: tuple[Change, ...] = ()
 
     @property
     def name(self) -> str:
@@ -55,9 +57,11 @@ class Card:
     def overtake(self, sentence: str) -> None:
         """Somebody was quicker: say so and what differs, keep what was typed, and take up the new version."""
         self.overtaken = sentence
-        data = self.form.data.copy()
-        data["version"] = str(TermPlan.objects.values_list("version", flat=True).get(pk=self.plan.pk))
-        self.form.data = data
+        version = TermPlan.objects.values_list("version", flat=True).get(pk=self.plan.pk)
+        data, others, own = self.form.taken_up(version)
+        self.others_changed, self.still_yours = tuple(others), tuple(own)
+        self.form = _form(self.row, self.problem, data)
+        self.form.is_valid()
 
 
 def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Card:
@@ -81,7 +85,6 @@ def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Ca
         return Place(key, at + 1, problem.lessons[at])
 
     taught = {key for lesson in problem.problem.lessons for key in lesson.taught or ()}
-    lessons = CardLessons(tuple(enumerate(problem.lessons, start=1)), problem.first_to_come)
     return Card(
         plan=plan,
         problem=problem,
@@ -91,6 +94,11 @@ def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Ca
         is_taught=name in taught,
         needs=tuple(place(key) for key in sorted(asked.needs | asked.after)),
         opens=tuple(place(one.key) for one in figures.values() if name in one.needs | one.after),
-        # Ids of the card's fields do not meet those of the page it opens in.
-        form=FigureCardForm(data, row=row, lessons=lessons, auto_id="card_%s"),
+        form=_form(row, problem, data),
     )
+
+
+def _form(row: PlanFigure, problem: CourseProblem, data: QueryDict | None) -> FigureCardForm:
+    """Ids of its fields do not meet those of the page the card opens in."""
+    lessons = CardLessons(tuple(enumerate(problem.lessons, start=1)), problem.first_to_come)
+    return FigureCardForm(data, row=row, lessons=lessons, auto_id="card_%s")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from curriculum.models import Figure
 from lessons.actions.plans import DemandsOnFigure
@@ -17,6 +18,15 @@ from school.templatetags.words import day
 NONE = "none"
 DEMANDS = frozenset({"pinned", "required", "importance", "parts", "earliest", "latest", "barred"})
 SECONDS = [(5, "5 seconds"), (10, "10 seconds"), (30, "half a minute"), (120, "two minutes")]
+
+
+@dataclass(frozen=True)
+class Change:
+    """A field that differs, in words."""
+
+    label: str
+    before: str
+    now: str
 
 
 @dataclass(frozen=True)
@@ -33,6 +43,16 @@ class CardLessons:
 
     def by_key(self) -> dict[str, LessonSession]:
         return {str(lesson.pk): lesson for _, lesson in self.numbered}
+
+
+def _put(data: QueryDict, name: str, value: Any, *, hidden: bool = False) -> None:
+    """Write a value as a browser would send it: an unticked box is not sent, a hidden one says False."""
+    if isinstance(value, list):
+        data.setlist(name, value)
+    elif value is False and not hidden:
+        data.pop(name, None)
+    else:
+        data[name] = str(value)
 
 
 def lesson_choices(lessons: Iterable[tuple[int, LessonSession]]) -> list[tuple[str, str]]:
@@ -66,6 +86,9 @@ class FigureCardForm(forms.Form):
         self._by_key = lessons.by_key()
         kwargs.setdefault("initial", self._as_it_stands())
         super().__init__(*args, **kwargs)
+        # The form brings along what the reader found, so that it is known which fields they touched.
+        for name in self.fields.keys() - {"version"}:
+            self.fields[name].show_hidden_initial = True
         coming = lesson_choices(lessons.coming)
         self.fields["lesson"].choices = [(NONE, "not in this plan"), *coming]
         for name in ("earliest", "latest"):
@@ -155,17 +178,40 @@ class FigureCardForm(forms.Form):
             return None
         return [self._by_key[key] for key in self.cleaned_data["again_in"]]
 
-    def differences(self) -> list[tuple[str, str, str]]:
-        """(label, what was chosen, what stands now) of each field that differs from the plan as it is."""
-        return [
-            (
-                self.fields[name].label,
-                self._say(name, self[name].value()),
-                self._say(name, self.initial[name]),
-            )
-            for name in self.changed_data
-            if name != "version"
-        ]
+    def taken_up(self, version: int) -> tuple[QueryDict, list[Change], list[Change]]:
+        """The data of this form on the plan as it stands now, at `version`: what the reader did not touch
+        follows the plan; what they typed stays. With it, what somebody else changed, and what is still the
+        reader's own and differs (`before`: as it stands; `now`: as they typed it)."""
+        data, others, own = self.data.copy(), [], []
+        for name in self.fields:
+            if name == "version":
+                continue
+            stands, known = self.initial[name], self._known(name)
+            if name in self.changed_data:
+                typed = self._plain(name, self.cleaned_data.get(name))
+                if typed != self._plain(name, stands):
+                    own.append(Change(self[name].label, self._say(name, stands), self._say(name, typed)))
+            else:
+                _put(data, name, stands)
+            if known != self._plain(name, stands):
+                others.append(Change(self[name].label, self._say(name, known), self._say(name, stands)))
+            _put(data, f"initial-{name}", stands, hidden=True)
+        data["version"] = str(version)
+        return data, others, own
+
+    def _known(self, name: str) -> Any:
+        """The field as the reader found it when they opened the card."""
+        field = self.fields[name]
+        shown = field.hidden_widget().value_from_datadict(self.data, self.files, f"initial-{name}")
+        return self._plain(name, shown)
+
+    def _plain(self, name: str, value: Any) -> Any:
+        """One spelling for a value as typed, hidden or stored."""
+        if isinstance(value, list):
+            return sorted(map(str, value))
+        if isinstance(self.fields[name], forms.BooleanField):
+            return str(value) in {"True", "on"}
+        return str(value)
 
     def _say(self, name: str, value: Any) -> str:
         choices = dict(getattr(self.fields[name], "choices", ()))

@@ -23,6 +23,7 @@ def typed(client, made, name, **changes):
     """The card's form as it stands, with some fields changed; None leaves a field out."""
     form = client.get(url_of(made, name)).context["form"]
     data = {field: value for field, value in form.initial.items() if value is not False}
+    data |= {f"initial-{field}": value for field, value in form.initial.items() if field != "version"}
     data |= changes
     return {field: value for field, value in data.items() if value is not None}
 
@@ -175,7 +176,7 @@ def test_somebody_elses_change_is_shown_and_what_was_typed_stays(as_director):
     shown = as_director.post(url_of(made, "turn"), data, **HTMX)
     page = shown.content.decode()
     assert "Somebody changed this plan" in page
-    assert "<b>Importance:</b> you chose 1; it stands at 5." in page
+    assert "<b>Importance</b> was 1 and is now 5." in page
     assert shown.context["form"]["lesson"].value() == str(made.lessons[8].pk)
     assert made.place_of("turn") == 5
 
@@ -187,6 +188,28 @@ def test_saving_again_after_reading_it_goes_over_what_stands(as_director):
     form = as_director.post(url_of(made, "turn"), data, **HTMX).context["form"]
     as_director.post(url_of(made, "turn"), data | {"version": form["version"].value()}, **HTMX)
     assert made.place_of("turn") == 8
+
+
+def test_saving_again_leaves_alone_what_somebody_else_changed_and_oneself_did_not(as_director):
+    made = planned(figures={"box": 0, "turn": 5})
+    data = typed(as_director, made, "turn", importance=4)
+    save(as_director, made, "turn", lesson=made.lessons[7].pk)
+    form = as_director.post(url_of(made, "turn"), data, **HTMX).context["form"]
+    again = {field: form[field].value() for field in form.fields if form[field].value() not in (False, None)}
+    again |= {f"initial-{field}": form.initial[field] for field in form.fields if field != "version"}
+    as_director.post(url_of(made, "turn"), again, **HTMX)
+    assert made.place_of("turn") == 7
+    assert made.row("turn").importance == 4
+    assert [made.lessons.index(row.lesson) for row in made.row("turn").reviews.all()] == [8, 9]
+
+
+def test_what_both_changed_is_shown_with_both_values(as_director):
+    made = planned()
+    data = typed(as_director, made, "turn", importance=4)
+    save(as_director, made, "turn", importance=5)
+    page = as_director.post(url_of(made, "turn"), data, **HTMX).content.decode()
+    assert "<b>Importance:</b> you chose 4; it stands at 5." in page
+    assert made.row("turn").importance == 5
 
 
 def test_without_javascript_it_answers_on_a_page_of_its_own(as_director):
