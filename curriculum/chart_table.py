@@ -32,7 +32,7 @@ def moments(chart: StepChart, *, beats_per_bar: int) -> list[Moment]:
     the ruler fall where the music has them.
     """
     steps = list(chart.steps.all())
-    begins = _first_beat(steps, beats_per_bar)
+    begins = first_beat(steps, beats_per_bar)
     at: dict[int, Moment] = {}
     since: dict[str, int] = defaultdict(int)
     for step in steps:
@@ -71,7 +71,7 @@ def _moment(ticks: int, beats_per_bar: int) -> Moment:
     return Moment("off" if ticks % TICKS_PER_BEAT else "beat")
 
 
-def _first_beat(steps: Iterable[ChartStep], beats_per_bar: int) -> int:
+def first_beat(steps: Iterable[ChartStep], beats_per_bar: int) -> int:
     """Beats of the bar that have passed when the chart begins."""
     first = next(iter(steps), None)
     if first is None or not first.count.isdecimal():
