@@ -74,7 +74,7 @@ WALK = {
     "lessons:enrolment-end": (DIRECTORS_FORM, {"pk": "enrolment"}),
     "lessons:plan": (STAFF_READ, {"pk": "plan"}),
     "lessons:plan-new": (DIRECTORS_FORM, {"pk": "course"}),
-    "lessons:plan-figure": (DIRECTORS_FORM, {"pk": "plan", "figure": "plan_figure"}),
+    "lessons:plan-figure": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
     "lessons:plan-figures": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-publish": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-run-start": (DIRECTORS_FORM, {"pk": "plan"}),
@@ -123,7 +123,7 @@ def cast(settings, school, outsider, student, instructor, director):
     MeetingFactory(course=course, room=room)
     lessons = weekly_lessons(course, 4, room=room)
     plan = PlanFactory(course=course)
-    plan_figure = PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1])
+    PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1])
     PlanFigureFactory(plan=plan, figure=needed, new_in=lessons[0])
     ClosureFactory()
     LessonShapeFactory()
@@ -140,7 +140,6 @@ def cast(settings, school, outsider, student, instructor, director):
         "course": course.pk,
         "enrolment": EnrolmentFactory(course=course, person=student).pk,
         "plan": plan.pk,
-        "plan_figure": plan_figure.pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
         "other": other,
