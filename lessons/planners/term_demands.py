@@ -93,25 +93,25 @@ def boundless_minutes(problem: TermProblem) -> int:
 def without_all(problem: TermProblem, reasons: Iterable[Reason]) -> TermProblem:
     """The problem with these demands taken away.
 
-    A figure whose "history" is taken away counts as known; a lesson's room becomes larger than everything.
+    A figure whose "history" is taken away counts as known, and then nothing else is demanded of it; a
+    lesson's room becomes larger than everything.
     """
-    figures = {figure.key: figure for figure in problem.figures}
+    reasons = tuple(reasons)
+    gone = {key for reason in reasons if reason.kind == "history" for key in reason.keys}
+    figures = {figure.key: figure for figure in problem.figures if figure.key not in gone}
     lessons = {lesson.index: lesson for lesson in problem.lessons}
-    gone: set[str] = set()
+    live = figures.keys() - standing(problem).taught.keys()
     sets: dict[str, set[frozenset[str]]] = {"together": set(), "apart": set()}
     for reason in reasons:
-        if reason.kind == "history":
-            gone.update(reason.keys)
-        elif reason.kind in sets:
-            sets[reason.kind].add(frozenset(reason.keys))
-        elif reason.keys:
-            figures[reason.keys[0]] = _relaxed_figure(figures[reason.keys[0]], reason)
-        else:
+        if reason.kind in sets:
+            sets[reason.kind].add(frozenset(live & set(reason.keys)))
+        elif not reason.keys:
             lessons[reason.lessons[0]] = _relaxed_lesson(problem, lessons[reason.lessons[0]], reason)
-    live = figures.keys() - standing(problem).taught.keys()
+        elif reason.keys[0] in figures:
+            figures[reason.keys[0]] = _relaxed_figure(figures[reason.keys[0]], reason)
     return replace(
         problem,
-        figures=tuple(figure for key, figure in figures.items() if key not in gone),
+        figures=tuple(figures.values()),
         lessons=tuple(lessons.values()),
         known=problem.known | gone,
         together=tuple(group for group in problem.together if group & live not in sets["together"]),

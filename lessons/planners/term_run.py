@@ -36,13 +36,17 @@ def plan_term(
 
     `should_stop` is asked and `on_progress` called from the calling thread, at least every half second;
     a stop ends the search within a second, with the best plan so far. Equal problem and seed give an equal
-    plan whenever the search ends by proof. Raises ProblemError if the problem cannot be read.
+    plan whenever the search ends by proof. `workers` is how many threads may search; the proof of a single
+    course uses one of them, which was measured to be the fastest (see `term_search.set_parameters`). Raises
+    ProblemError if the problem cannot be read.
+
+    An impossible term may take a few seconds more than `seconds`, to bring its conflict down to a minimal
+    one; stopped before that is done, the conflict is true but may name more than it must.
     """
     return plan_in_step(
         problem,
         (),
         seconds=seconds,
-        workers=workers,
         seed=seed,
         on_progress=on_progress,
         should_stop=should_stop,
@@ -54,7 +58,6 @@ def plan_in_step(
     steps: Sequence[Mapping[str, int]],
     *,
     seconds: float,
-    workers: int,
     seed: int,
     on_progress: OnProgress | None,
     should_stop: ShouldStop | None,
@@ -115,7 +118,7 @@ def _answer(watch: Watch) -> TermPlan:
     problem, state = watch.problem, watch.state
     if watch.conflict is not None:
         return TermPlan("impossible", conflict=watch.conflict)
-    best, aims = watch.best, watch.aims()
+    best, aims = watch.outcome()
     if best is None:
         return TermPlan("unknown")
     findings = check_plan(problem, best.introductions, best.reviews)

@@ -40,15 +40,22 @@ def search(watch: Watch, *, seed: int) -> None:
         if watch.over():
             return
     stages = _Stages(watch, possible, seed)
-    for place in range(len(watch.stages)):
-        if watch.over():
-            return
-        stages.settle(place)
+    while not all(watch.proven(aim) for aim in watch.stages):
+        # What is left of the time when every aim had its turn goes to those still open, again in rank.
+        stages.forget()
+        for place in range(len(watch.stages)):
+            if watch.over():
+                return
+            stages.settle(place)
 
 
 class _Stages:
     def __init__(self, watch: Watch, possible: Reach, seed: int) -> None:
         self.watch, self.possible, self.seed = watch, possible, seed
+        self.forget()
+
+    def forget(self) -> None:
+        """Begin with a fresh model, in which no aim is kept yet."""
         self.term: TermModel | None = None
         self.kept: set[str] = set()
         self.expressions: dict[str, cp_model.LinearExprT] = {}
@@ -78,8 +85,8 @@ class _Stages:
         watch = self.watch
         with_reviews = reviews_matter(watch.problem, watch.stages[: place + 1])
         if self.term is None or self.term.with_reviews != with_reviews:
+            self.forget()
             self.term = TermModel(watch.problem, watch.state, self.possible, with_reviews=with_reviews)
-            self.kept, self.expressions = set(), {}
         if watch.best is not None:
             for aim in watch.stages[:place]:
                 if aim not in self.kept:

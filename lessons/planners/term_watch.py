@@ -73,16 +73,17 @@ class Watch:
         """Whether the best plan's value of the aim cannot be lower."""
         return self.best is not None and self.best.values[aim] <= self.bounds[aim]
 
-    def aims(self) -> tuple[Aim, ...]:
-        """The five aims of the best plan in rank; none before there is a plan."""
+    def outcome(self) -> tuple[Candidate | None, tuple[Aim, ...]]:
+        """The best plan and its five aims in rank; no aims before there is a plan."""
         with self._lock:
             if self.best is None:
-                return ()
+                return None, ()
             values = self.best.values
-            return tuple(Aim(aim, values[aim], min(self.bounds[aim], values[aim])) for aim in self.ranks)
+            told = (Aim(aim, values[aim], min(self.bounds[aim], values[aim])) for aim in self.ranks)
+            return self.best, tuple(told)
 
     def progress(self) -> Progress:
-        return Progress(self.aims(), time.monotonic() - self.started)
+        return Progress(self.outcome()[1], time.monotonic() - self.started)
 
     def seconds_left(self) -> float:
         return max(0.0, self.deadline - time.monotonic())

@@ -1,0 +1,108 @@
+"""A search that reports, can be stopped, and answers in time."""
+
+import signal
+import threading
+import time
+from itertools import pairwise
+
+import pytest
+
+from lessons.planners.term import FigureToTeach, LessonSlot, TermProblem, check_plan, plan_term
+
+
+@pytest.fixture(scope="module")
+def long_search():
+    """A term too large to be proved in the seconds these tests allow."""
+    figures = tuple(
+        FigureToTeach(
+            f"figure {number}",
+            minutes=8 + number * 7 % 18,
+            review_minutes=4 + number % 3,
+            needs={f"figure {number - back}" for back in (3, 5) if number % back == 0 and number >= back},
+            order=number * 11 % 60,
+            importance=1 + number % 10,
+            required=False,
+        )
+        for number in range(60)
+    )
+    return TermProblem(figures, tuple(LessonSlot(index, 75) for index in range(16)))
+
+
+def test_a_stop_ends_the_search_within_a_second_with_the_best_plan(long_search):
+    asked = []
+
+    def should_stop():
+        asked.append(time.monotonic())
+        return len(asked) > 5
+
+    answer = plan_term(long_search, seconds=60, should_stop=should_stop)
+    assert time.monotonic() - asked[-1] < 1.0
+    assert answer.status == "feasible"
+    assert check_plan(long_search, answer.introductions, answer.reviews) == ()
+    assert max(later - sooner for sooner, later in pairwise(asked)) < 0.5
+
+
+def test_progress_is_told_at_least_every_half_second_and_only_gets_better(long_search):
+    told = []
+    started = time.monotonic()
+    plan_term(long_search, seconds=2, on_progress=told.append)
+    assert time.monotonic() - started < 3.5
+    seconds = [0.0, *(progress.seconds for progress in told)]
+    assert max(later - sooner for sooner, later in pairwise(seconds)) < 0.5
+    ranked = [tuple(aim.value for aim in progress.aims) for progress in told if progress.aims]
+    assert ranked == sorted(ranked, reverse=True)
+    assert all(aim.bound <= aim.value for progress in told for aim in progress.aims)
+
+
+def test_a_quick_search_tells_its_result_once_at_least():
+    told = []
+    plan_term(TermProblem((FigureToTeach("fan", 9),), (LessonSlot(0, 60),)), on_progress=told.append)
+    assert [aim.value for aim in told[-1].aims] == [0, 0, 0, 9, 0]
+
+
+def test_a_stop_before_anything_is_found_says_unknown_or_gives_a_sound_plan(long_search):
+    answer = plan_term(long_search, should_stop=lambda: True)
+    assert answer.status in ("unknown", "feasible")
+    assert check_plan(long_search, answer.introductions, answer.reviews) == ()
+
+
+def test_without_time_there_may_be_no_plan_and_then_nothing_is_introduced():
+    # A first plan by rule of thumb teaches early, so the demand of the last evening needs a search.
+    tight = TermProblem(
+        tuple(FigureToTeach(f"figure {number}", 10) for number in range(6)),
+        (*(LessonSlot(index, 60) for index in range(5)), LessonSlot(5, 60, min_new=3)),
+    )
+    assert plan_term(tight).status == "optimal"
+    answer = plan_term(tight, seconds=0.0)
+    assert (answer.status, answer.introductions, answer.aims, answer.conflict) == ("unknown", {}, (), ())
+
+
+def test_an_error_of_the_caller_ends_the_search(long_search):
+    def on_progress(progress):
+        raise LookupError("the draft is gone")
+
+    with pytest.raises(LookupError, match="the draft is gone"):
+        plan_term(long_search, seconds=60, on_progress=on_progress)
+
+
+def test_the_planner_leaves_the_keyboard_interrupt_to_its_caller(long_search):
+    before = signal.getsignal(signal.SIGINT)
+    beats = 0
+
+    def on_progress(progress):
+        nonlocal beats
+        beats += 1
+        if beats == 3:
+            signal.raise_signal(signal.SIGINT)
+
+    with pytest.raises(KeyboardInterrupt):
+        plan_term(long_search, seconds=60, on_progress=on_progress)
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_the_planner_may_be_called_from_any_thread(long_search):
+    answers = []
+    thread = threading.Thread(target=lambda: answers.append(plan_term(long_search, seconds=0.5)))
+    thread.start()
+    thread.join(timeout=5)
+    assert answers[0].status == "feasible"
