@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from curriculum import models
+from curriculum.rules import chart_couple
 from curriculum.rules.chain import (
     CORNER,
     Floor,
@@ -17,6 +18,7 @@ from curriculum.rules.chain import (
     Words,
     check_routine,
 )
+from curriculum.rules.steps import Step
 
 
 def floor_of(dance: models.Dance) -> Floor:
@@ -103,6 +105,29 @@ def needs_of(dance: models.Dance) -> dict[str, frozenset[str]]:
     for figure, needed in pairs.values_list("figure__name", "needs__name"):
         needs[figure].add(needed)
     return {name: frozenset(needed) for name, needed in needs.items()}
+
+
+def steps_of(rows: Iterable[models.ChartStep], role: str) -> tuple[Step, ...]:
+    """One role's steps, holds by their names. Reads each row's hold: fetch it with the rows."""
+    return tuple(
+        Step(
+            count=row.count,
+            ticks=row.ticks,
+            foot=row.foot or None,
+            action=row.action,
+            direction=row.direction,
+            turn=row.turn,
+            hold=row.hold.name if row.hold else None,
+            cue=row.cue,
+        )
+        for row in rows
+        if row.role == role
+    )
+
+
+def facings_of(holds: Iterable[models.Hold]) -> dict[str, chart_couple.Hold]:
+    """How the partners stand in each of these holds, by its name."""
+    return {row.name: chart_couple.Hold(row.facing, row.same_foot) for row in holds}
 
 
 def _items(rows: Iterable[models.RoutineItem]) -> tuple[RoutineItem, ...]:
