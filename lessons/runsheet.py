@@ -108,12 +108,13 @@ def run_sheet(lesson: LessonSession) -> RunSheet:
     reach = reach_of(lesson.course, on=lesson.date, known=tonight.known)
     if lesson.is_cancelled:
         return RunSheet(tonight, (), reach)
-    sheet = sheet_of(_evening(tonight, reach))
+    evening = _evening(tonight, reach)
+    sheet = sheet_of(evening)
     return RunSheet(
         tonight=tonight,
         rows=tuple(_row(timed, tonight, reach) for timed in sheet.segments),
         reach=reach,
-        too_short=_too_short(sheet),
+        too_short=_too_short(sheet, evening),
         too_long=_too_long(sheet),
         left_out=sheet.left_out,
         notes=tuple(_notes(tonight)),
@@ -209,14 +210,19 @@ def _with_how_it_went(row: RecordedFigure) -> str:
     return f"{row.figure.name} ({row.get_went_display()})" if row.went else row.figure.name
 
 
-def _too_short(sheet: Sheet) -> str:
+def _too_short(sheet: Sheet, evening: Evening) -> str:
     if sheet.left_out:
         minutes = "1 minute" if sheet.missing == 1 else f"{sheet.missing} minutes"
         titles = spoken_list([segment.title for segment in sheet.left_out])
-        return (
+        said = (
             f"The lesson is {minutes} too short for all of this, even with everything at its shortest. "
             f"Leave out, most harmless first: {titles}. The sheet below fits without."
         )
+        if evening.danced and any(segment.kind == "routine" for segment in sheet.left_out):
+            said += (
+                f" What was to come again by dancing the routine falls out: {spoken_list(evening.danced)}."
+            )
+        return said
     if sheet.squeezed:
         return "The lesson is shorter than the plan reckons: figures get less than their minutes."
     return ""

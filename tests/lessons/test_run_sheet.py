@@ -184,6 +184,17 @@ def test_twenty_minutes_name_what_to_leave_out_and_still_fit(course, plan):
     assert "Practice to music" in sheet.too_short
 
 
+def test_with_the_routine_what_is_danced_in_it_falls_out_and_is_named(course, lessons, plan):
+    box = figure(course, "box step")
+    course.routine = RoutineFactory(level=course.levels.get(), dances=[PassageFactory(figure=box)])
+    course.save()
+    RecordFactory(lesson=lessons[1], taught={box: "introduced"})
+    again(plan, box, lessons[2], lessons[1])
+    LessonSession.objects.filter(pk=lessons[2].pk).update(minutes=12)
+    said = run_sheet(fetched(lessons[2])).too_short
+    assert said.endswith("What was to come again by dancing the routine falls out: box step.")
+
+
 def test_an_empty_last_lesson_gives_its_minutes_to_practice_and_says_so(course, lessons, plan):
     sheet = run_sheet(fetched(lessons[3]))
     assert "The last lesson of the term: nothing new, dance through what you know." in sheet.notes
