@@ -37,6 +37,7 @@ _OWN_FIELDS = [
     "minutes_to_introduce",
     "minutes_to_review",
     "notes",
+    "order",
     "version",
 ]
 
@@ -82,7 +83,11 @@ class _Writer:
     def __init__(self, dance: Dance, changes: Changes, standing: Standing) -> None:
         self.dance = dance
         self.changes = changes
-        self.standing = standing
+        self.orders = {
+            name: place * ORDER_GAP
+            for names in orders_afterwards(changes, standing).values()
+            for place, name in enumerate(names, start=1)
+        }
         self.levels: dict[str, Level] = {}
         self.figures: dict[str, Figure] = {}
 
@@ -134,6 +139,7 @@ class _Writer:
         figure.minutes_to_introduce = row.minutes
         figure.minutes_to_review = row.review_minutes
         figure.notes = row.notes
+        figure.order = self.orders.get(row.name, figure.order)
         return figure
 
     def _write_names(self) -> None:
@@ -205,12 +211,11 @@ class _Writer:
         )
 
     def _write_orders(self) -> None:
-        """Places on a level keep gaps between them."""
+        """Figures that make room for those that came between them; places keep gaps."""
         moved = []
-        for names in orders_afterwards(self.changes, self.standing).values():
-            for place, name in enumerate(names, start=1):
-                figure = self.figures[name]
-                if figure.order != place * ORDER_GAP:
-                    figure.order = place * ORDER_GAP
-                    moved.append(figure)
+        for name, order in self.orders.items():
+            figure = self.figures[name]
+            if figure.order != order:
+                figure.order = order
+                moved.append(figure)
         Figure.objects.bulk_update(moved, ["order"], batch_size=BATCH)

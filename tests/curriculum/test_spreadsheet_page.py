@@ -326,7 +326,7 @@ class TestQueries:
         self, as_director, cha_cha, number, django_assert_num_queries
     ):
         carried = preview(as_director, cha_cha, csv_file(*self.rows(number))).context["carried"]
-        with django_assert_num_queries(38):
+        with django_assert_num_queries(37):
             confirm(as_director, cha_cha, carried)
 
     def test_one_import_leaves_the_dance_whole(self, as_director, cha_cha):
