@@ -1,6 +1,6 @@
 """Addresses of dances, their levels, figures, routines and spreadsheets."""
 
-from curriculum.views import dances, figures, prerequisites, routines, spreadsheets
+from curriculum.views import dances, figures, maps, prerequisites, routines, spreadsheets
 from school.access import page
 
 app_name = "curriculum"
@@ -8,6 +8,7 @@ urlpatterns = [
     page("dances/", dances.dances, app=app_name, name="dances"),
     page("dances/new/", dances.dance_new, app=app_name, name="dance-new"),
     page("dances/<int:pk>/", dances.dance, app=app_name, name="dance"),
+    page("dances/<int:pk>/map/", maps.prerequisite_map, app=app_name, name="map"),
     page("dances/<int:pk>/levels/new/", dances.level_new, app=app_name, name="level-new"),
     page("dances/<int:pk>/figures/new/", figures.figure_new, app=app_name, name="figure-new"),
     page("figures/<int:pk>/", figures.figure, app=app_name, name="figure"),

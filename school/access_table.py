@@ -56,6 +56,7 @@ ACCESS: dict[str, Rule] = {
     # curriculum
     "curriculum:dances": STAFF_READ,
     "curriculum:dance": OWN_COURSES,
+    "curriculum:map": OWN_COURSES,
     "curriculum:dance-new": DIRECTOR_FORM,
     "curriculum:level-new": DIRECTOR_FORM,
     "curriculum:figure": OWN_COURSES,
