@@ -149,7 +149,8 @@ AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "school/locked_out.html"
 AXES_DISABLE_ACCESS_LOG = True
 AXES_VERBOSE = False
-AXES_IPWARE_PROXY_COUNT = int(os.environ.get("FREEFOOT_PROXIES", "0")) or None
+AXES_CLIENT_IP_CALLABLE = "school.addresses.client_address"
+PROXIES = int(os.environ.get("FREEFOOT_PROXIES", "0"))
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True

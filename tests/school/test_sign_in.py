@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from school.actions import first_director, give_one_time_password, make_one_time_password
+from school.addresses import client_address
 from school.models import Person
 from tests.factories import PersonFactory
 
@@ -75,6 +76,35 @@ def test_the_eighth_failure_closes_the_door_for_that_name_from_that_address_only
     assert b"quarter of an hour" in closed.content
     sign_in(client, "edda", "one-two-three-four")
     assert is_signed_in(client)
+
+
+@pytest.mark.parametrize(
+    ("proxies", "header", "address"),
+    [
+        (0, "203.0.113.7", "127.0.0.1"),
+        (1, "203.0.113.7", "203.0.113.7"),
+        (1, "10.9.9.9, 203.0.113.7", "203.0.113.7"),
+        (2, "10.9.9.9, 203.0.113.7, 10.0.0.2", "203.0.113.7"),
+        (2, "203.0.113.7", "127.0.0.1"),
+        (1, "", "127.0.0.1"),
+    ],
+)
+def test_behind_proxies_the_address_is_what_they_saw_and_not_what_a_visitor_wrote(
+    rf, settings, proxies, header, address
+):
+    settings.PROXIES = proxies
+    assert client_address(rf.get("/", headers={"X-Forwarded-For": header})) == address
+
+
+def test_behind_a_proxy_the_throttle_tells_visitors_apart(client, lark, settings):
+    settings.PROXIES = 1
+    for _ in range(8):
+        client.post(
+            SIGN_IN, {"username": "lark"} | {"password": "guess"}, headers={"X-Forwarded-For": "203.0.113.7"}
+        )
+    own = {"username": "lark", "password": "quick-slow-quick"}
+    assert client.post(SIGN_IN, own, headers={"X-Forwarded-For": "203.0.113.7"}).status_code == 429
+    assert client.post(SIGN_IN, own, headers={"X-Forwarded-For": "203.0.113.8"}).status_code == 302
 
 
 def test_signing_in_forgets_earlier_failures(client, lark):

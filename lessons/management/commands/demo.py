@@ -135,7 +135,7 @@ def start_children(port: int, story_day: dt.date | None) -> list[processes.Child
         "--workers",
         "1",
         "--blocking-threads",
-        "8",
+        "4",
         "--log-level",
         "warning",
         "school.wsgi:application",
