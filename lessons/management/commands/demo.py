@@ -16,12 +16,11 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError, connection, connections
 
-from lessons.demo.load import demo_is_loaded, load_demo_school
+from lessons.demo.load import SIGN_INS, demo_is_loaded, load_demo_school
 from school import clock, processes
 from school.models import Person
 
 HOST = "127.0.0.1"
-SIGN_INS = ("director", "instructor", "student")
 PASSWORD = "freefoot-demo"  # noqa: S105 (said aloud on purpose)
 
 
