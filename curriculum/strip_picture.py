@@ -6,6 +6,7 @@ one CSS pixel when the picture is shown as wide as it is meant for.
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -22,6 +23,7 @@ MARKS, WORDS = 30, 22
 LETTER = 8.1
 # Joins that are said in words under their mark; those that flow are not worth it.
 SAID = ("change", "broken")
+WORD_WIDTH = 130
 LINES_OF_TEXT = 3
 # Width of a bar on a line of so many bars.
 BAR_WIDTH = {8: 116, 4: 78}
@@ -75,10 +77,17 @@ class Piece:
 
 @dataclass(frozen=True)
 class Mark:
+    """How a block is come to: the shape `kind` and its `word`, each empty where there is none."""
+
     x: float
     kind: str
     word: str
     corner: bool
+
+    @property
+    def at_start(self) -> bool:
+        """So near the line's start that a word in the middle under it would be cut off."""
+        return self.x < WORD_WIDTH / 2
 
 
 @dataclass
@@ -97,7 +106,6 @@ class Picture:
     width: int
     height: int
     lines: tuple[Line, ...]
-    says_words: bool
 
 
 def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
@@ -106,7 +114,8 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
     line_beats = bars_a_line * bar_beats
     scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
     total = sum((block.beats for block in blocks), Fraction(0))
-    bars = -(-total // bar_beats)
+    # A row of figures without length still has its line.
+    bars = max(-(-total // bar_beats), 1)
     says_words = bars_a_line > 4 and any(block.join and block.join.mark in SAID for block in blocks)
     height = RULER + BLOCK + MARKS + (WORDS if says_words else 0)
     lines = [
@@ -119,10 +128,21 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
         if block.join is not None or block.after_corner:
             number = min(int(block.start // line_beats), len(lines) - 1)
             x = SIDE + float((block.start - number * line_beats) * scale)
-            kind, word = (block.join.mark, block.join.word) if block.join else ("", "")
-            lines[number].marks.append(Mark(x, kind, word, block.after_corner))
+            lines[number].marks.append(_mark(block, x, lines[number].marks if says_words else None))
     width = int(line_beats * scale) + 2 * SIDE
-    return Picture(width, max(len(lines), 1) * height, tuple(lines), says_words)
+    return Picture(width, len(lines) * height, tuple(lines))
+
+
+def _mark(block: Block, x: float, before: Sequence[Mark] | None) -> Mark:
+    """The mark of how a block is come to. `before`: the line's marks so far; None where no words are said.
+
+    A word that would run into the one before it is left out: the mark says it, and so does the list.
+    """
+    if block.join is None:
+        return Mark(x, "", "", block.after_corner)
+    last = max((mark.x for mark in before or () if mark.word), default=-math.inf)
+    is_said = before is not None and block.join.mark in SAID and x - last >= WORD_WIDTH
+    return Mark(x, block.join.mark, block.join.word if is_said else "", block.after_corner)
 
 
 def _ruled(number: int, top: int, bars: int, bars_a_line: int, dance: Dance) -> Line:

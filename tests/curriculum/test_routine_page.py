@@ -154,6 +154,23 @@ class TestThePicture:
         assert len(rows) <= 3
         assert all(len(row) <= 8 for row in rows)
 
+    def test_words_under_marks_do_not_run_into_each_other(self, level, dances):
+        ways = [dances(f"figure {place}", entry_foot="L", exit_foot="R") for place in range(4)]
+        (line,) = routine_strip(RoutineFactory(level=level, dances=ways)).wide.lines
+        assert [mark.kind for mark in line.marks] == ["broken", "broken", "broken"]
+        assert [bool(mark.word) for mark in line.marks] == [True, False, True]
+
+    def test_a_phone_s_picture_leaves_the_words_to_the_list(self, level, dances):
+        ways = [dances("one", exit_foot="R"), dances("two", entry_foot="L")]
+        (line,) = routine_strip(RoutineFactory(level=level, dances=ways)).narrow.lines
+        assert [(mark.kind, mark.word) for mark in line.marks] == [("broken", "")]
+
+    def test_a_figure_without_length_is_still_in_the_list(self, level, closed):
+        figure = FigureFactory(level=level, name="pause", ticks=None)
+        strip = routine_strip(RoutineFactory(level=level, dances=[PassageFactory(figure=figure)]))
+        assert [block.name for block in strip.blocks] == ["pause"]
+        assert len(strip.wide.lines) == 1
+
     def test_a_fraction_of_a_bar_still_has_a_line(self, level, closed):
         figure = FigureFactory(level=level, name="short", ticks=18)
         routine = RoutineFactory(level=level, dances=[PassageFactory(figure=figure)])
@@ -172,7 +189,7 @@ class TestThePage:
         assert "1 join doesn’t connect." in text
         assert "We can dance as far as one (1 of 2)." in text
         assert "round the corner of the room" in text
-        assert "doesn’t connect. One leaves you with the leader" in text
+        assert 'doesn’t connect. <span class="reason">One leaves you with the leader' in text
         assert "The routine is 3 bars long, less than a phrase of 8." in text
 
     def test_a_routine_that_holds_together(self, as_director, level, dances):
