@@ -19,7 +19,7 @@ WIDEST: Final = 7
 """Figures in one row at most."""
 _BEND: Final = 0.18
 """Room an arrow takes in a row that it passes."""
-_ORDER_SWEEPS, _PLACE_SWEEPS = 12, 10
+_ORDER_SWEEPS, _PLACE_SWEEPS = 12, 24
 
 
 @dataclass(frozen=True, slots=True)
