@@ -7,9 +7,11 @@ inequality a lesson for the same reason.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from itertools import pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 from ortools.sat.python import cp_model
@@ -52,6 +54,7 @@ class TermModel:
         self.problem, self.state, self.with_reviews = problem, state, with_reviews
         self.model = cp_model.CpModel()
         self.begins: dict[str, dict[int, cp_model.IntVar]] = {}
+        self._begun: dict[str, list[tuple[int, cp_model.IntVar]]] = {}
         self.reviews: list[ReviewChoice] = []
         self.late_terms: list[tuple[cp_model.IntVar, int]] = []
         self.load_terms: dict[int, list[tuple[cp_model.IntVar, int]]] = defaultdict(list)
@@ -81,15 +84,32 @@ class TermModel:
         for key, minutes in self.state.finishing.items():
             self.load_fixed[self.state.first] += minutes
             self.begins[key] = {}
+            self._begun[key] = []
         for figure in self.state.to_come:
             inside = lessons_inside(self.problem, self.state, figure)
             lessons = inside if reach is None else reach.lessons[figure.key]
             variables = {lesson: self.model.new_bool_var("") for lesson in lessons}
             self.begins[figure.key] = variables
             self.model.add_at_most_one(variables.values())
+            self._begun[figure.key] = self._steps(variables)
             for lesson, begin in variables.items():
                 for part, minutes in enumerate(figure.part_minutes()):
                     self.load_terms[lesson + part].append((begin, minutes))
+
+    def _steps(self, variables: dict[int, cp_model.IntVar]) -> list[tuple[int, cp_model.IntVar]]:
+        """(lesson, whether the figure has begun by then), each step one lesson more than the one before.
+
+        Prerequisites and order speak of "by then": with these steps each of their inequalities has two or
+        three variables, where sums would have as many as the term has lessons.
+        """
+        steps: list[tuple[int, cp_model.IntVar]] = []
+        for lesson, begin in variables.items():
+            begun = begin
+            if steps:
+                begun = self.model.new_bool_var("")
+                self.model.add(steps[-1][1] + begin == begun)
+            steps.append((lesson, begun))
+        return steps
 
     def _add_own_demands(self, figure: FigureToTeach) -> None:
         key, begins = figure.key, self.begins[figure.key]
@@ -124,14 +144,19 @@ class TermModel:
                     self._forbid(soon, "need", keys)
                     continue
                 wait = self.state.parts[need] - 1 + gap
-                ready = {at + wait: begin for at, begin in self.begins[need].items()}
                 for lesson in own:
-                    # Where nothing new is ready by the next lesson, the next lesson's inequality says more.
-                    if lesson + 1 in own and lesson + 1 not in ready:
+                    # Where nothing new is ready by the next lesson, the next lesson's demand says more.
+                    if lesson + 1 in own and lesson + 1 - wait not in self.begins[need]:
                         continue
-                    begun = [begin for at, begin in own.items() if at <= lesson]
-                    done = [begin for at, begin in ready.items() if at <= lesson]
-                    self._demand(self.model.add(sum_of(begun) <= sum_of(done)), "need", keys)
+                    not_yet = [~begun for begun in self.begun_by(figure.key, lesson)]
+                    ready = self.begun_by(need, lesson - wait)
+                    self._demand(self.model.add_bool_or([*not_yet, *ready]), "need", keys)
+
+    def begun_by(self, key: str, lesson: int) -> list[cp_model.IntVar]:
+        """Whether the figure begins in this lesson or before: one variable, none if it surely does not."""
+        steps = self._begun[key]
+        place = bisect_right(steps, lesson, key=itemgetter(0))
+        return [steps[place - 1][1]] if place else []
 
     def _add_sets(self) -> None:
         for group in groups_to_come(self.problem.together, self.state):

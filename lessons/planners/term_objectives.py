@@ -59,34 +59,31 @@ def _peak(term: TermModel) -> cp_model.LinearExprT:
 
 
 def _order(term: TermModel) -> cp_model.LinearExprT:
+    """One variable a pair of neighbours: 1 if the later one begins first."""
     reversals = []
+    first, end = term.state.first, len(term.problem.lessons)
     for before, behind in syllabus_neighbours(term.problem, term.state):
         if before in term.state.taught:
             continue
         reverse = term.model.new_bool_var("")
         reversals.append(reverse)
-        if behind in term.state.taught:
-            fixed, introduced = _begun_after(term, before, -1)
-            term.model.add(sum_of(introduced) + fixed <= reverse)
-            continue
-        for lesson in range(term.state.first, len(term.problem.lessons) - 1):
-            fixed_by, begun = _begun_by(term, behind, lesson)
-            fixed_after, to_begin = _begun_after(term, before, lesson)
-            if (fixed_by or begun) and (fixed_after or to_begin):
-                term.model.add(sum_of(begun + to_begin) + fixed_by + fixed_after - 1 <= reverse)
+        # Of a figure taught in the past one lesson tells all: it has begun before any lesson to come.
+        for lesson in (first - 1,) if behind in term.state.taught else range(first, end - 1):
+            sure, begun = _begun_by(term, behind, lesson)
+            ever_sure, ever = _begun_by(term, before, end)
+            yet_sure, yet = _begun_by(term, before, lesson)
+            spare = 1 - sure - ever_sure + yet_sure
+            term.model.add(sum_of(begun + ever) <= sum_of([*yet, reverse]) + spare)
     return sum_of(reversals)
 
 
 def _begun_by(term: TermModel, key: str, lesson: int) -> tuple[int, list[cp_model.IntVar]]:
+    """1 if the figure has surely begun by then, else 0 and the variable that says so."""
+    if key in term.state.taught:
+        return 1, []
     if key in term.state.finishing:
         return int(term.state.first <= lesson), []
-    return 0, [begin for at, begin in term.begins[key].items() if at <= lesson]
-
-
-def _begun_after(term: TermModel, key: str, lesson: int) -> tuple[int, list[cp_model.IntVar]]:
-    if key in term.state.finishing:
-        return int(term.state.first > lesson), []
-    return 0, [begin for at, begin in term.begins[key].items() if at > lesson]
+    return 0, term.begun_by(key, lesson)
 
 
 def _in_step(term: TermModel, steps: Sequence[Mapping[str, int]]) -> cp_model.LinearExprT:

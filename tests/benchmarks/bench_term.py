@@ -139,9 +139,10 @@ def bench_curricula(seconds: float) -> None:
         plan = plan_term(problem, seconds=seconds, on_progress=on_progress)
         took = time.perf_counter() - started
         planner, bare = planner + took, bare + alone
+        peak = f"{peak_told[0]:.2f} s" if peak_told else "no time"
         aims = "  ".join(f"{aim.name} {aim.value}/{aim.bound}" for aim in plan.aims[3:])
         print(
-            f"{path.stem:15} {plan.status:8} {took:6.2f} s ({aims}; peak proven by {peak_told[0]:.2f} s), "
+            f"{path.stem:15} {plan.status:8} {took:6.2f} s ({aims}; peak proven by {peak}), "
             f"bare model {alone:.2f} s (peak {reference}, published {data['optimum']})"
         )
     print(f"all: planner with all five aims {planner:.2f} s, bare model of the peak alone {bare:.2f} s")
