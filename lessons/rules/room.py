@@ -32,12 +32,9 @@ def room_rules(tonight: RoomTonight) -> tuple[RoomRule, ...]:
     """The room's rules that bear on this lesson, in sentences."""
     rules = []
     if tonight.people_allowed is not None:
-        people = "1 person is" if tonight.people == 1 else f"{tonight.people} people are"
+        is_full = tonight.people > tonight.people_allowed
         rules.append(
-            RoomRule(
-                f"Up to {tonight.people_allowed} people; {people} expected.",
-                tonight.people > tonight.people_allowed,
-            )
+            RoomRule(f"People allowed: {tonight.people_allowed}, expected: {tonight.people}.", is_full)
         )
     if tonight.dance_travels and not tonight.allows_travelling:
         rules.append(
