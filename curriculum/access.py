@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from curriculum.models import Dance, Figure, Level, Routine
+from curriculum.models import Dance, Figure, Level, Routine, StepChart
 from school.models import Person
 
 LevelReader = Callable[[Person], frozenset[int]]
@@ -49,3 +49,8 @@ def get_routine_for(user: Person, pk: int) -> Routine:
     """The routine with its level and dance; raises Http404 where its level is not open to the reader."""
     routines = Routine.objects.select_related("level__dance", "continues__level__dance")
     return get_object_or_404(routines, pk=pk, level__in=levels_for(user))
+
+
+def get_chart_for(user: Person, pk: int) -> StepChart:
+    """The chart; raises Http404 where the level of its figure is not open to the reader."""
+    return get_object_or_404(StepChart, pk=pk, figure__level__in=levels_for(user))

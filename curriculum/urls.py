@@ -1,6 +1,16 @@
 """Addresses of dances, their levels, figures, routines and spreadsheets."""
 
-from curriculum.views import dances, figures, maps, prerequisites, routines, spreadsheets
+from curriculum.views import (
+    charts,
+    dances,
+    figures,
+    histories,
+    maps,
+    passages,
+    prerequisites,
+    routines,
+    spreadsheets,
+)
 from school.access import page
 
 app_name = "curriculum"
@@ -19,6 +29,17 @@ urlpatterns = [
         prerequisites.remove,
         app=app_name,
         name="prerequisite-remove",
+    ),
+    # how a figure goes: its charts, its ways in and out, and who changed what
+    page("figures/<int:pk>/charts/new/", charts.chart_new, app=app_name, name="chart-new"),
+    page("charts/<int:pk>/", charts.chart_edit, app=app_name, name="chart-edit"),
+    page("figures/<int:pk>/passages/", passages.passages, app=app_name, name="passages"),
+    page("figures/<int:pk>/history/", histories.history, app=app_name, name="figure-history"),
+    page(
+        "figures/<int:pk>/history/<int:version>/restore/",
+        histories.restore,
+        app=app_name,
+        name="figure-restore",
     ),
     page("routines/<int:pk>/", routines.routine, app=app_name, name="routine"),
     # a dance's figures as a file

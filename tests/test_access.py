@@ -8,6 +8,8 @@ import pytest
 from django.test import Client
 from django.urls import get_resolver, reverse
 
+from curriculum.history import keep
+from curriculum.models import StepChart
 from lessons.models import PlanRun
 from school.access import ACCESS, Door
 from tests.factories import (
@@ -58,6 +60,11 @@ WALK = {
     "curriculum:figure-edit": (DIRECTORS_FORM, {"pk": "figure"}),
     "curriculum:prerequisite-add": (DIRECTORS_FORM, {"pk": "figure"}),
     "curriculum:prerequisite-remove": (DIRECTORS_FORM, {"pk": "figure", "needs": "needed"}),
+    "curriculum:chart-new": (DIRECTORS_FORM, {"pk": "figure"}),
+    "curriculum:chart-edit": (DIRECTORS_FORM, {"pk": "chart"}),
+    "curriculum:passages": (DIRECTORS_FORM, {"pk": "figure"}),
+    "curriculum:figure-history": (STAFF_READ, {"pk": "figure"}),
+    "curriculum:figure-restore": (DIRECTORS_FORM, {"pk": "figure", "version": 1}),
     "curriculum:routine": (ALL_READ, {"pk": "routine"}),
     "curriculum:spreadsheet-in": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:spreadsheet-confirm": (DIRECTORS_FORM, {"pk": "dance"}),
@@ -118,6 +125,7 @@ def cast(settings, school, outsider, student, instructor, director):
     needed, room = FigureFactory(), RoomFactory()
     figure = FigureFactory(level=needed.level, needs=[needed])
     passage = PassageFactory(figure=figure)
+    keep([figure.pk], by=None)
     routine = RoutineFactory(level=figure.level, dances=[passage])
     course = CourseFactory(level=figure.level, taught_by=[instructor], routine=routine)
     MeetingFactory(course=course, room=room)
@@ -135,6 +143,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "dance": figure.dance_id,
         "figure": figure.pk,
         "needed": needed.pk,
+        "chart": StepChart.objects.create(figure=figure).pk,
         "routine": routine.pk,
         "term": course.term_id,
         "course": course.pk,

@@ -1,0 +1,60 @@
+"""Step charts: typed into a grid, checked, saved as one."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from curriculum.access import get_chart_for, get_figure_for
+from curriculum.chart_editor import ChartEditor
+from curriculum.chart_writing import remove_chart
+from curriculum.models import Figure, StepChart
+from school.errors import Overtaken
+
+
+@require_http_methods(["GET", "POST"])
+def chart_new(request: HttpRequest, pk: int) -> HttpResponse:
+    return _chart(request, get_figure_for(request.user, pk), None)
+
+
+@require_http_methods(["GET", "POST"])
+def chart_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    chart = get_chart_for(request.user, pk)
+    figure = get_figure_for(request.user, chart.figure_id)
+    if request.method == "POST" and request.POST.get("do") == "take-away":
+        return _take_away(request, figure, chart)
+    return _chart(request, figure, chart)
+
+
+def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> HttpResponse:
+    editor = ChartEditor(figure, chart, request.POST if request.method == "POST" else None)
+    status = 200
+    what = request.POST.get("do", "save")
+    if request.method == "POST" and what != "save":
+        editor.do(what)
+    elif request.method == "POST" and editor.may_be_saved():
+        try:
+            editor.save(request.user)
+        except Overtaken:
+            editor.overtaken()
+            status = 409
+        else:
+            messages.success(request, "Saved." if editor.is_sound else "Saved as it is. It is not sound yet.")
+            return redirect("curriculum:figure", figure.pk)
+    template = "curriculum/_chart_facts.html" if request.htmx else "curriculum/chart_edit.html"
+    return render(request, template, {"editor": editor, "figure": figure}, status=status)
+
+
+def _take_away(request: HttpRequest, figure: Figure, chart: StepChart) -> HttpResponse:
+    version = request.POST.get("version", "")
+    try:
+        remove_chart(
+            figure=figure, chart=chart, version=int(version) if version.isdecimal() else 0, by=request.user
+        )
+    except Overtaken as overtaken:
+        messages.error(request, overtaken.sentence)
+        return redirect("curriculum:chart-edit", chart.pk)
+    messages.success(request, "The chart is taken away. The figure’s history keeps it.")
+    return redirect("curriculum:figure", figure.pk)

@@ -1,0 +1,59 @@
+"""The ways in and out of a figure, all on one page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from curriculum.access import get_figure_for
+from curriculum.history_page import changes_since
+from curriculum.models import Figure
+from curriculum.passage_form import passage_forms
+from curriculum.passage_writing import StillDanced, WayToWrite, save_passages
+from school.errors import Overtaken
+from school.models import Person
+
+
+@require_http_methods(["GET", "POST"])
+def passages(request: HttpRequest, pk: int) -> HttpResponse:
+    figure = get_figure_for(request.user, pk)
+    if figure.is_technique:
+        raise Http404("a technique has no ways in and out")
+    forms = passage_forms(figure, request.POST if request.method == "POST" else None)
+    context: dict[str, Any] = {"figure": figure, "forms": forms, "version": figure.version}
+    if request.method == "POST" and forms.is_valid():
+        version = request.POST.get("version", "")
+        try:
+            _save(figure, int(version) if version.isdecimal() else 0, forms, request.user)
+        except Overtaken:
+            figure.refresh_from_db()
+            since = changes_since(figure, int(version) if version.isdecimal() else 0)
+            context |= {"since": since, "version": figure.version}
+            return render(request, "curriculum/passages.html", context, status=409)
+        else:
+            if not forms.total_error_count():
+                messages.success(request, "Saved.")
+                return redirect("curriculum:figure", pk)
+    return render(request, "curriculum/passages.html", context)
+
+
+def _save(figure: Figure, version: int, forms: Any, by: Person) -> None:
+    """Write the ways, or say at its form why one may not go."""
+    changed = [form for form in forms if form.passage is not None or form.has_changed()]
+    ways = [
+        WayToWrite(
+            key=None if form.passage is None else form.passage.pk,
+            values=form.values,
+            gone=bool(form.cleaned_data.get("remove")),
+        )
+        for form in changed
+    ]
+    try:
+        save_passages(figure=figure, version=version, ways=ways, by=by)
+    except StillDanced as refusal:
+        form = next(form for form in changed if form.passage and form.passage.pk == refusal.key)
+        form.add_error("remove", str(refusal))
