@@ -136,10 +136,19 @@ class RolesForm(forms.Form):
 class SchoolForm(forms.ModelForm):
     class Meta:
         model = School
-        fields = ["name", "town", "time_zone", "who_moves", "first_aid", "safeguarding"]
+        fields = [
+            "name",
+            "town",
+            "time_zone",
+            "who_moves",
+            "minutes_with_a_partner",
+            "first_aid",
+            "safeguarding",
+        ]
         labels = {"who_moves": "When partners change", "safeguarding": "Safeguarding"}
         help_texts = {
             "time_zone": "Written like Europe/London.",
+            "minutes_with_a_partner": "Before partners change again.",
             "first_aid": "First aider and exits, for whoever takes over a lesson.",
             "safeguarding": "The named person, and the house rules on touch and on minors.",
         }

@@ -9,6 +9,9 @@ from lessons.models.courses import (
     Milestone,
     TaughtBefore,
 )
+from lessons.models.covers import CoverLink
+from lessons.models.floor import NotPaired, TeachingPair
+from lessons.models.kinds import LessonKind
 from lessons.models.plans import (
     PlanBar,
     PlanFigure,
@@ -20,7 +23,7 @@ from lessons.models.plans import (
 )
 from lessons.models.records import Attendance, LessonRecord, Outcome, RecordedFigure, Wellness
 from lessons.models.runs import PlanRun, RunStatus, WorkerSign
-from lessons.models.sessions import LessonInstructor, LessonKind, LessonSession
+from lessons.models.sessions import LessonInstructor, LessonSession
 from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
 from lessons.models.students import Mark, OwnMark, SignOff, Standing, TaughtElsewhere
 
@@ -31,6 +34,7 @@ __all__ = [
     "CourseInstructor",
     "CourseKind",
     "CourseLevel",
+    "CoverLink",
     "Enrolment",
     "LessonInstructor",
     "LessonKind",
@@ -40,6 +44,7 @@ __all__ = [
     "Mark",
     "Meeting",
     "Milestone",
+    "NotPaired",
     "Outcome",
     "OwnMark",
     "PlanBar",
@@ -57,6 +62,7 @@ __all__ = [
     "Standing",
     "TaughtBefore",
     "TaughtElsewhere",
+    "TeachingPair",
     "TermPlan",
     "Wellness",
     "WorkerSign",

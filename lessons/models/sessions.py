@@ -9,17 +9,8 @@ from django.db import models
 from django.db.models import Q
 
 from lessons.models.courses import Course
+from lessons.models.kinds import LessonKind
 from school.models import Person, Room
-
-
-class LessonKind(models.TextChoices):
-    ORDINARY = "ordinary", "ordinary"
-    REVISION = "revision", "revision"
-    GUEST = "guest", "guest"
-    PRACTICE = "practice", "practice evening"
-    WORKSHOP = "workshop", "workshop"
-    SHOWCASE = "showcase", "showcase"
-    TEST = "test", "test"
 
 
 class LessonQuerySet(models.QuerySet["LessonSession"]):

@@ -6,6 +6,8 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from lessons.models.kinds import LessonKind
+
 
 class SegmentKind(models.TextChoices):
     ARRIVE = "arrive", "arrive and register"
@@ -21,10 +23,26 @@ class SegmentKind(models.TextChoices):
 class LessonShape(models.Model):
     name = models.CharField(max_length=60, unique=True)
     is_default = models.BooleanField(default=False)
+    for_kind = models.CharField(
+        "for lessons of this kind",
+        max_length=10,
+        blank=True,
+        choices=LessonKind,
+        help_text="a revision, a workshop and the like have a shape of their own",
+    )
 
     class Meta:
         ordering = ["name"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["for_kind"],
+                condition=~Q(for_kind=""),
+                name="one_shape_for_a_kind_of_lesson",
+                violation_error_message="Another shape is for lessons of this kind already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(for_kind__in=["", *LessonKind.values]), name="shape_kind_of_lesson_known"
+            ),
             models.UniqueConstraint(
                 fields=["is_default"], condition=Q(is_default=True), name="one_shape_is_the_default"
             ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import zoneinfo
 
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
@@ -24,6 +25,9 @@ class School(models.Model):
     town = models.CharField(max_length=120, blank=True)
     time_zone = models.CharField(max_length=64, default="Europe/London", validators=[check_zone])
     who_moves = models.CharField(max_length=10, choices=Moves, default=Moves.FOLLOWERS)
+    minutes_with_a_partner = models.PositiveSmallIntegerField(
+        "minutes with one partner", default=3, validators=[MinValueValidator(1), MaxValueValidator(60)]
+    )
     first_aid = models.TextField("first aider and exits", blank=True)
     safeguarding = models.TextField("named safeguarding person and house rules", blank=True)
 

@@ -216,6 +216,7 @@ class TestRoles:
 class TestSetUp:
     def test_the_school_and_its_rooms_are_changed_on_one_page(self, as_director):
         school = {"name": "Kelp Hall", "town": "", "time_zone": "Europe/Lisbon", "who_moves": "leaders"}
+        school |= {"minutes_with_a_partner": "4"}
         as_director.post("/school/", school)
         as_director.post("/school/rooms/new/", {"name": "Loft", "people": "18", "music_off": "21:45"})
         page = as_director.get("/school/").content.decode()
