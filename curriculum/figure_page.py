@@ -8,6 +8,8 @@ from django.db.models import Prefetch
 
 from curriculum.access import levels_for
 from curriculum.chart_table import Moment, moments
+from curriculum.count_player import CountPlayer, count_player
+from curriculum.foot_map import FootMap, foot_map
 from curriculum.models import ChartStep, Figure, Passage, Routine, StepChart
 from curriculum.stance_words import way_words
 from school.models import Person
@@ -29,6 +31,8 @@ class ChartTable:
     chart: StepChart
     rows: tuple[Moment, ...]
     ways: tuple[str, ...]
+    foot_map: FootMap | None
+    player: CountPlayer | None
 
 
 @dataclass(frozen=True)
@@ -69,4 +73,10 @@ def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
 def _table(chart: StepChart, passages: list[Passage], figure: Figure) -> ChartTable:
     danced = [passage for passage in passages if passage.chart_id == chart.pk]
     ways = tuple(passage.label for passage in danced if passage.label not in ("", chart.name))
-    return ChartTable(chart, tuple(moments(chart, beats_per_bar=figure.dance.beats_per_bar)), ways)
+    return ChartTable(
+        chart=chart,
+        rows=tuple(moments(chart, beats_per_bar=figure.dance.beats_per_bar)),
+        ways=ways,
+        foot_map=foot_map(chart, passages, figure.dance),
+        player=count_player(chart, figure.dance),
+    )

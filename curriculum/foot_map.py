@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import hashlib
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from curriculum.chart_table import turn_words
 from curriculum.foot_map_picture import FootPicture, draw
 from curriculum.models import ChartStep, Dance, FloorRole, FloorUse, Hold, Passage, StepChart
+from curriculum.problems import facings_of, passage_of, steps_of
 from curriculum.rules.alignment import DIRECTIONS, DIRECTIONS_IN_FULL
 from curriculum.rules.chart import Step
 from curriculum.rules.chart_couple import Hold as HoldFacing
-from curriculum.rules.footprints import footprints, unit
-from curriculum.rules.stance import Stance
+from curriculum.rules.footprints import FloorMap, footprints, unit
+from curriculum.rules.stance import UNKNOWN, Stance
 from curriculum.rules.wording import FEET
 
 _ROSE_RADIUS = 44
@@ -30,83 +33,94 @@ class RosePoint:
 
 @dataclass(frozen=True)
 class FootMap:
-    """`pictures`: leader, follower, couple. `words`: for each role its steps in words. `drawn_from`: how the
-    leader stands at the start, where the room matters. `rose`: empty where it does not."""
+    """A chart's map, drawn only when it is asked for: a page keeps what it has drawn under `fingerprint`.
+
+    `holds`: name and facing of each hold that is spoken of.
+    """
 
     id: str
     name: str
-    pictures: tuple[FootPicture, ...]
-    words: tuple[tuple[str, tuple[str, ...]], ...]
-    drawn_from: str
-    rose: tuple[RosePoint, ...]
-    has_touch: bool
+    leader: tuple[Step, ...]
+    follower: tuple[Step, ...]
+    entry: Stance
+    exit: Stance
+    holds: tuple[tuple[str, HoldFacing], ...]
+    floor: FloorUse
+
+    @property
+    def fingerprint(self) -> str:
+        """The same for maps that look the same."""
+        return hashlib.blake2s(repr(self).encode()).hexdigest()
+
+    @cached_property
+    def on_the_floor(self) -> FloorMap:
+        return footprints(
+            self.leader,
+            self.follower,
+            entry=self.entry,
+            exit=self.exit,
+            holds=dict(self.holds),
+            floor=self.floor.value,
+        )
+
+    @cached_property
+    def pictures(self) -> tuple[FootPicture, ...]:
+        """Leader, follower, and both together."""
+        floor = self.on_the_floor
+        return (
+            draw(floor, (floor.leader,), "leader"),
+            draw(floor, (floor.follower,), "follower"),
+            draw(floor, (floor.leader, floor.follower), "couple"),
+        )
+
+    @property
+    def words(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """For each role its steps in words."""
+        return ("leader", _in_words(self.leader)), ("follower", _in_words(self.follower))
+
+    @property
+    def drawn_from(self) -> str:
+        """How the leader stands at the start; empty where the room does not matter."""
+        return DIRECTIONS_IN_FULL[self.entry.place or 0] if self.on_the_floor.in_the_room else ""
+
+    @property
+    def rose(self) -> tuple[RosePoint, ...]:
+        """The directions of the room; empty where it does not matter."""
+        return _rose() if self.on_the_floor.in_the_room else ()
+
+    @property
+    def has_touch(self) -> bool:
+        tracks = (self.on_the_floor.leader, self.on_the_floor.follower)
+        return any(not mark.weight for track in tracks for mark in track.prints)
 
 
-def holds_of(dance: Dance) -> dict[str, HoldFacing]:
-    """How partners stand in the dance's holds, by the hold's name. One query."""
-    return {row.name: HoldFacing(row.facing, row.same_foot) for row in dance.holds.all()}
-
-
-def foot_map(
-    chart: StepChart, passages: Iterable[Passage], dance: Dance, holds: Mapping[str, HoldFacing]
-) -> FootMap | None:
+def foot_map(chart: StepChart, passages: Iterable[Passage], dance: Dance) -> FootMap | None:
     """The map of the chart, danced by the first of `passages` that uses it; None for an empty chart.
 
-    Reads the chart's steps with their holds and the passages' holds: fetch them. No query of its own.
+    Reads the chart's steps with their holds and the passages with figure and holds: fetch them. No query of
+    its own.
     """
     rows = list(chart.steps.all())
-    leader, follower = _steps(rows, FloorRole.LEADER), _steps(rows, FloorRole.FOLLOWER)
-    if not leader and not follower:
+    if not rows:
         return None
-    passage = next((row for row in passages if row.chart_id == chart.pk), None)
-    entry, leave = _stances(passage)
-    floor = footprints(
-        leader, follower, entry=entry, exit=leave, holds=holds, floor=FloorUse(dance.floor_use).value
-    )
-    tracks = (floor.leader, floor.follower)
+    row = next((row for row in passages if row.chart_id == chart.pk), None)
+    passage = passage_of(row) if row else None
     return FootMap(
         id=str(chart.pk),
         name=chart.name,
-        pictures=(
-            draw(floor, tracks[:1], "leader"),
-            draw(floor, tracks[1:], "follower"),
-            draw(floor, tracks, "couple"),
-        ),
-        words=(("leader", _in_words(leader)), ("follower", _in_words(follower))),
-        drawn_from=DIRECTIONS_IN_FULL[entry.place or 0] if floor.in_the_room else "",
-        rose=_rose() if floor.in_the_room else (),
-        has_touch=any(not mark.weight for track in tracks for mark in track.prints),
+        leader=steps_of(rows, FloorRole.LEADER),
+        follower=steps_of(rows, FloorRole.FOLLOWER),
+        entry=passage.entry if passage else UNKNOWN,
+        exit=passage.exit if passage else UNKNOWN,
+        holds=tuple(facings_of(_holds(rows, row)).items()),
+        floor=FloorUse(dance.floor_use),
     )
 
 
-def _steps(rows: Iterable[ChartStep], role: FloorRole) -> tuple[Step, ...]:
-    return tuple(
-        Step(
-            count=row.count,
-            ticks=row.ticks,
-            foot=row.foot or None,
-            action=row.action,
-            direction=row.direction,
-            turn=row.turn,
-            hold=row.hold.name if row.hold else None,
-            cue=row.cue,
-        )
-        for row in rows
-        if row.role == role
-    )
-
-
-def _stances(passage: Passage | None) -> tuple[Stance, Stance]:
-    if passage is None:
-        return Stance(None), Stance(None)
-    return (
-        _stance(passage.entry_hold, passage.entry_foot, passage.entry_place),
-        _stance(passage.exit_hold, passage.exit_foot, passage.exit_place),
-    )
-
-
-def _stance(hold: Hold | None, foot: str, place: int | None) -> Stance:
-    return Stance(hold.name if hold else None, foot or None, place)
+def _holds(rows: Iterable[ChartStep], passage: Passage | None) -> Iterable[Hold]:
+    """The holds that the chart and its passage speak of."""
+    ends = (passage.entry_hold, passage.exit_hold) if passage else ()
+    return (hold for hold in (*ends, *(row.hold for row in rows)) if hold is not None)
 
 
 def _in_words(steps: Sequence[Step]) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ LETTER, LINE = 8.6, 18
 # moving either of them at most so far.
 SAME_SPOT, TOO_NEAR, MOST_MOVED = 0.14, 0.4, 0.3
 ALONG = (0.31, 0.0, -0.31)
+MOVES = 10
 # Where number and foot stand on a print, from its middle towards the toes.
 BALL, HEEL = 13.0, -20.0
 
@@ -147,23 +148,27 @@ def _same(one: Footprint, other: Footprint) -> bool:
 
 def _move_apart(spots: Sequence[Spot]) -> None:
     """Prints that lie on each other are moved a little, both alike and not far, so that each can be read."""
-    for _ in range(16):
+    axes = [unit(spot.first.direction) for spot in spots]
+    for _ in range(MOVES):
+        moved = False
         for number, one in enumerate(spots):
-            for other in spots[:number]:
-                gap = _gap(one, other)
-                if gap < TOO_NEAR:
-                    apart = one.at - other.at
-                    way = apart / abs(apart) if abs(apart) > 0.05 else unit(one.first.direction + 2)
+            for before, other in enumerate(spots[:number]):
+                apart = one.at - other.at
+                if abs(apart) > 2 * ALONG[0] + TOO_NEAR:
+                    continue
+                gap = _gap(apart, axes[number], axes[before])
+                if gap < TOO_NEAR - 0.01:
+                    way = apart / abs(apart) if abs(apart) > 0.05 else axes[number] * -1j
                     push = way * (TOO_NEAR - gap) / 2
                     one.at, other.at = _held(one, one.at + push), _held(other, other.at - push)
+                    moved = True
+        if not moved:
+            return
 
 
-def _gap(one: Spot, other: Spot) -> float:
-    """Between the nearest parts of two prints."""
-    if abs(one.at - other.at) > 1.1:
-        return abs(one.at - other.at)
-    toes, others = unit(one.first.direction), unit(other.first.direction)
-    return min(abs(one.at + toes * mine - other.at - others * theirs) for mine in ALONG for theirs in ALONG)
+def _gap(apart: complex, axis: complex, other_axis: complex) -> float:
+    """Between the nearest parts of two prints whose middles lie `apart`."""
+    return min(abs(apart + axis * mine - other_axis * theirs) for mine in ALONG for theirs in ALONG)
 
 
 def _held(spot: Spot, at: complex) -> complex:
