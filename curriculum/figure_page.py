@@ -8,9 +8,11 @@ from django.db.models import Prefetch
 
 from curriculum.access import levels_for
 from curriculum.chart_table import Moment, moments
+from curriculum.check import check_figure, rules_of
 from curriculum.count_player import CountPlayer, count_player
 from curriculum.foot_map import FootMap, foot_map
 from curriculum.models import ChartStep, Figure, Passage, Routine, StepChart
+from curriculum.rules.chart import Finding
 from curriculum.stance_words import way_words
 from school.models import Person
 
@@ -26,13 +28,15 @@ class Way:
 
 @dataclass(frozen=True)
 class ChartTable:
-    """A chart as rows. `ways`: names of the ways that dance it, where not all do."""
+    """A chart as rows. `ways`: names of the ways that dance it, where not all do. `findings`: what is wrong
+    with it, for those who teach from it."""
 
     chart: StepChart
     rows: tuple[Moment, ...]
     ways: tuple[str, ...]
     foot_map: FootMap | None
     player: CountPlayer | None
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -46,15 +50,18 @@ class FigurePage:
 
 
 def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
-    """Everything about the figure that `reader` may see. Twelve queries, whatever the figure has."""
+    """Everything about the figure that `reader` may see. Twelve queries, whatever the figure has, and
+    three more for who teaches, if it has a chart."""
     levels = levels_for(reader)
     passages = list(figure.passages.select_related("figure", "entry_hold", "exit_hold"))
-    charts = figure.charts.prefetch_related(Prefetch("steps", ChartStep.objects.select_related("hold")))
+    charts = list(figure.charts.prefetch_related(Prefetch("steps", ChartStep.objects.select_related("hold"))))
+    teaches = reader.is_director or reader.is_instructor
+    found = check_figure(figure, charts, passages, rules_of(figure.dance)) if charts and teaches else {}
     needs = figure.prerequisites.select_related("needs__level").order_by("needs__level__rank", "needs__order")
     return FigurePage(
         figure=figure,
         ways=tuple(Way(row, *way_words(row, figure.dance)) for row in passages),
-        charts=tuple(_table(chart, passages, figure) for chart in charts),
+        charts=tuple(_table(chart, passages, figure, found.get(chart.pk, ())) for chart in charts),
         needs=tuple((row.needs, row.same_evening) for row in needs),
         opens=tuple(
             Figure.objects.filter(prerequisites__needs=figure, level__in=levels)
@@ -70,7 +77,9 @@ def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
     )
 
 
-def _table(chart: StepChart, passages: list[Passage], figure: Figure) -> ChartTable:
+def _table(
+    chart: StepChart, passages: list[Passage], figure: Figure, findings: tuple[Finding, ...]
+) -> ChartTable:
     danced = [passage for passage in passages if passage.chart_id == chart.pk]
     ways = tuple(passage.label for passage in danced if passage.label not in ("", chart.name))
     return ChartTable(
@@ -79,4 +88,5 @@ def _table(chart: StepChart, passages: list[Passage], figure: Figure) -> ChartTa
         ways=ways,
         foot_map=foot_map(chart, passages, figure.dance),
         player=count_player(chart, figure.dance),
+        findings=findings,
     )

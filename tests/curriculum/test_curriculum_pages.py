@@ -388,7 +388,7 @@ class TestQueries:
         for name, argument, queries in [
             ("dances", (), 6),
             ("dance", (dance.pk,), 12),
-            ("figure", (figure.pk,), 14),
+            ("figure", (figure.pk,), 16),
             ("figure-edit", (figure.pk,), 10),
             ("prerequisite-add", (figure.pk,), 7),
         ]:
