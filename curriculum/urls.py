@@ -10,6 +10,7 @@ from curriculum.views import (
     prerequisites,
     routines,
     spreadsheets,
+    travel,
 )
 from school.access import page
 
@@ -48,4 +49,9 @@ urlpatterns = [
         "dances/<int:pk>/spreadsheet/confirm/", spreadsheets.confirm, app=app_name, name="spreadsheet-confirm"
     ),
     page("dances/<int:pk>/figures.<str:kind>", spreadsheets.take_out, app=app_name, name="spreadsheet-out"),
+    # a whole curriculum as a file
+    page("curriculum/file/", travel.bring_in, app=app_name, name="file-in"),
+    page("curriculum/file/confirm/", travel.confirm, app=app_name, name="file-confirm"),
+    page("curriculum/file.json", travel.take_out, app=app_name, name="file-out"),
+    page("dances/<int:pk>/curriculum.json", travel.take_dance_out, app=app_name, name="dance-file-out"),
 ]

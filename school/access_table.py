@@ -73,6 +73,10 @@ ACCESS: dict[str, Rule] = {
     "curriculum:spreadsheet-in": DIRECTOR_FORM,
     "curriculum:spreadsheet-confirm": DIRECTOR_FORM,
     "curriculum:spreadsheet-out": STAFF_READ,
+    "curriculum:file-in": DIRECTOR_FORM,
+    "curriculum:file-confirm": DIRECTOR_FORM,
+    "curriculum:file-out": STAFF_READ,
+    "curriculum:dance-file-out": STAFF_READ,
     # lessons: terms and courses
     "lessons:term": STAFF_READ,
     "lessons:term-new": DIRECTOR_FORM,
