@@ -1,0 +1,100 @@
+"""What is called in the hall, and what the teacher should know, about one segment's changes of partner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from lessons.rules.evening_rotation import Hall, HallRotation
+
+_NUMBERS: Final = (
+    *("no", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
+_ROLE: Final = {"L": "leader", "F": "follower"}
+
+
+def called(rotation: HallRotation, hall: Hall) -> str:
+    """The one sentence to call; empty where nobody changes partners."""
+    if not _changes(rotation):
+        return ""
+    if not hall.roles_matter:
+        gap = "; whoever has nobody opposite rests" if len(rotation.leaders) % 2 else ""
+        return f"In two lines facing each other: {_stays(rotation)}, everybody else moves on one{gap}."
+    moves = "Followers" if hall.followers_move else "Leaders"
+    gaps = abs(len(rotation.leaders) - len(rotation.followers))
+    if not gaps:
+        return f"{moves} move on one."
+    larger_moves = hall.followers_move == (len(rotation.followers) > len(rotation.leaders))
+    there = "the gap" if gaps == 1 else f"the {number_word(gaps)} gaps"
+    if larger_moves:
+        return f"{moves} move on one; at {there} you rest."
+    return f"{moves} move on one, {there} with them; who has nobody opposite rests."
+
+
+def remarks(rotation: HallRotation, hall: Hall) -> Iterable[str]:
+    """What the teacher should know before the music starts, most important first."""
+    lead, follow = len(rotation.leaders), len(rotation.followers)
+    rounds = len(rotation.rounds)
+    if not hall.dancers:
+        yield "Nobody is here yet. Tick who has come."
+        return
+    if hall.roles_matter:
+        yield from _of_roles(lead, follow, rounds)
+    if not _changes(rotation):
+        yield "Nobody has anybody to change with."
+    elif rounds == 1:
+        yield "There is no time for a change: everybody stays with one partner."
+    for helper in rotation.called_in:
+        yield f"Called in: {helper.name}{f' as {_ROLE[helper.role]}' if hall.roles_matter else ''}."
+    late = [dancer for dancer in hall.dancers if dancer.from_round > 1]
+    if late:
+        names = " and ".join(dancer.name for dancer in late)
+        yield f"Keep a free place for {names}: whoever comes to it rests."
+
+
+def _changes(rotation: HallRotation) -> bool:
+    """Whether there is a couple in some round, and a second person in either role."""
+    people = len(rotation.leaders) + len(rotation.followers)
+    return people > 2 and any(one.couples for one in rotation.rounds)
+
+
+def number_word(number: int) -> str:
+    """ "two", "thirteen" as 13: words are called, figures are read."""
+    return _NUMBERS[number] if number < len(_NUMBERS) else str(number)
+
+
+def counted(number: int, role: str) -> str:
+    """ "one leader", "40 followers"; role: "L" or "F"."""
+    return f"{number_word(number)} {_ROLE[role]}{'' if number == 1 else 's'}"
+
+
+def _of_roles(lead: int, follow: int, rounds: int) -> Iterable[str]:
+    if not lead and not follow:
+        return
+    larger, smaller = max(lead, follow), min(lead, follow)
+    role = "L" if lead > follow else "F"
+    other = "F" if role == "L" else "L"
+    if not smaller:
+        there = "There is" if larger == 1 else "There are"
+        yield (
+            f"{there} {counted(larger, role)} and no {_ROLE[other]}: nobody can be paired. "
+            "Dance it alone, or let some take the other role."
+        )
+        return
+    if 2 * smaller < larger:
+        yield (
+            f"With {counted(larger, role)} and {counted(smaller, other)} each {_ROLE[role]} dances about one "
+            f"round in {round(larger / smaller)}. Let some take the other role, or dance it alone."
+        )
+    if rounds >= larger > 1:
+        yield f"After {number_word(larger)} rounds everybody has danced with everybody."
+    elif larger > 1:
+        needs, has = number_word(larger), number_word(rounds)
+        yield f"It takes {needs} rounds until all have danced with all; there is time for {has}."
+
+
+def _stays(rotation: HallRotation) -> str:
+    if len(rotation.leaders) % 2:
+        return "leave one place at the end of a line empty"
+    return f"{rotation.leaders[-1].name} stays"
