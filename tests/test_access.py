@@ -65,6 +65,7 @@ WALK = {
     "curriculum:passages": (DIRECTORS_FORM, {"pk": "figure"}),
     "curriculum:figure-history": (STAFF_READ, {"pk": "figure"}),
     "curriculum:figure-restore": (DIRECTORS_FORM, {"pk": "figure", "version": 1}),
+    "curriculum:map": (ALL_READ, {"pk": "dance"}),
     "curriculum:routine": (ALL_READ, {"pk": "routine"}),
     "curriculum:spreadsheet-in": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:spreadsheet-confirm": (DIRECTORS_FORM, {"pk": "dance"}),
