@@ -2,14 +2,14 @@
 
    Sounds are set ahead on the audio clock: every LOOK_EVERY milliseconds those of the next AHEAD seconds. So a
    busy page may be late and the clicks are not. The chart's row, the count and the prints light up by the
-   same clock. "counts:set" tells of every sound as it is set, with its time. */
+   same clock. "counts:set" tells of every sound as it is set, with its time and what time it is now. */
 
 import { Clicks, Voice } from "./count-sounds.js";
 import { Timeline, partOf, secondsPerTick, soundsOf } from "./counts-grid.js";
 
 const AHEAD = 0.25;
 const LOOK_EVERY = 25;
-const FIRST_AFTER = 0.06;
+const FIRST_AFTER = 0.04;
 
 class CountPlayer {
   constructor(root) {
@@ -82,7 +82,8 @@ class CountPlayer {
     if (role && count && count[role] !== null) this.voice.say(count.said, time - this.audio.currentTime);
     if (role && sound.beat) this.voice.say(String(sound.beat), time - this.audio.currentTime);
     this.lights.at(time, sound);
-    this.root.dispatchEvent(new CustomEvent("counts:set", { bubbles: true, detail: { ...sound, time } }));
+    const detail = { ...sound, time, now: this.audio.currentTime };
+    this.root.dispatchEvent(new CustomEvent("counts:set", { bubbles: true, detail }));
   }
 
   changeTempo() {
