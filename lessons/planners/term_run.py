@@ -37,7 +37,7 @@ def plan_term(
     `should_stop` is asked and `on_progress` called from the calling thread, at least every half second;
     a stop ends the search within a second, with the best plan so far. Equal problem and seed give an equal
     plan whenever the search ends by proof. `workers` is how many threads may search; the proof of a single
-    course uses one of them, which was measured to be the fastest (see `term_search.set_parameters`). Raises
+    course uses one of them (see `term_search.set_parameters` for why). Raises
     ProblemError if the problem cannot be read.
 
     An impossible term may take a few seconds more than `seconds`, to bring its conflict down to a minimal
