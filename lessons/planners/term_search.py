@@ -131,7 +131,7 @@ class _Stages:
 def set_parameters(solver: cp_model.CpSolver, seed: int) -> None:
     """One worker: it repeats itself exactly, and on terms with reviews it proves sooner than two together.
 
-    Measured on five generated terms of 14 x 10 to 24 x 10: two workers that take turns needed 2 to 14 times as
+    Measured on five generated terms of 14 x 10 to 24 x 10: two workers that take turns took 2 to 14 times as
     long; two that run freely gave a bound of 8 where one gave 22, on a term of 40 x 16 in the same time.
     """
     parameters = solver.parameters
