@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from curriculum.rules.naming import name_key
 from curriculum.travel import values
 from curriculum.travel.naming import Lookup
 from curriculum.travel.values import Mistake
@@ -66,9 +67,11 @@ class _Speaker:
             for name, together in row.needs
             if (found := self.known_figure(name, f"{place}, needs"))
         }
+        name = str(self.known_figure(row.name, place))
         return replace(
             row,
-            name=str(self.known_figure(row.name, place)),
+            name=name,
+            other_names=_without(name, row.other_names if name == row.name else row.names),
             level=self.level(row.level, f"{place}, level"),
             needs=tuple(sorted(needs.items())),
             extension=self.known_figure(row.extension, f"{place}, extension"),
@@ -113,6 +116,11 @@ class _Speaker:
                 for number, item in enumerate(row.dances, start=1)
             ),
         )
+
+
+def _without(main: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    """The other names of a figure that has this main name: one that gets a new one keeps its old."""
+    return tuple(name for name in names if name_key(name) != name_key(main))
 
 
 def _said(name: str, number: int) -> str:

@@ -46,7 +46,7 @@ class _Checker:
     def check_holds(self) -> None:
         keys = Counter(row.value.key for row in self.merged.holds)
         for row in self.merged.holds:
-            if keys[row.value.key] > 1 and row.spoken_of:
+            if keys[row.value.key] > 1 and row.is_new:
                 self.wrong(f"hold “{row.value.name}”, key", f"another hold has the key “{row.value.key}”")
             if row.value.name in row.value.turns_into:
                 self.wrong(f"hold “{row.value.name}”, turns_into", "a hold cannot turn into itself")
