@@ -35,7 +35,7 @@ DIRECTIONS: Final = (
 _FEET: Final = {"l": "L", "left": "L", "r": "R", "right": "R", "": "", "-": "", "–": ""}
 _VULGAR: Final = {"⅛": "1/8", "¼": "1/4", "⅜": "3/8", "½": "1/2", "⅝": "5/8", "¾": "3/4", "⅞": "7/8"}
 _SIGNED: Final = re.compile(r"([+-]?)(\d{1,3})")
-_SIDED: Final = re.compile(r"(?:(\d{1,2})\s+)?(\d{1,2})(?:/(\d))?\s*(?:to the )?(l|left|r|right)")
+_SIDED: Final = re.compile(r"(?:(\d{1,2})\s+)?(\d{1,2})(?:/([1-9]))?\s*(?:to the )?(l|left|r|right)")
 
 
 def read_count(text: str) -> str:
@@ -92,7 +92,7 @@ def read_turn(text: str) -> int:
         eighths = Fraction(f"{signed[1]}{signed[2]}")
     elif sided := _SIDED.fullmatch(said):
         whole, top, below, side = sided.groups()
-        turns = int(whole or 0) + Fraction(int(top), int(below or 1) or 1)
+        turns = int(whole or 0) + Fraction(int(top), int(below or 1))
         eighths = turns * EIGHTHS * (-1 if side.startswith("l") else 1)
     else:
         raise ValueError(f"“{tidy_name(text)}” is no turn; write eighths, such as 2, or -2 to the left")

@@ -20,7 +20,7 @@ from curriculum.rules.chart import Finding, Step
 Role = Literal["leader", "follower"]
 ROLES: Final[tuple[Role, Role]] = ("leader", "follower")
 MOST_ROWS: Final = 72
-"""Twelve fields a row stay under the thousand that a form may send."""
+"""No row is added beyond these: twelve fields a row stay well under the thousand that a form may send."""
 ROWS_AT_FIRST: Final = 8
 MORE_ROWS: Final = 8
 
@@ -111,7 +111,7 @@ def empty_row() -> Row:
 def typed_grid(posted: QueryDict) -> Grid:
     """The grid as it was sent: each column's fields stand in the order of the rows."""
     columns = {key: posted.getlist(key) for key in KEYS}
-    number = min(MOST_ROWS, max(len(texts) for texts in columns.values()))
+    number = max(len(texts) for texts in columns.values())
     rows = [
         Row({key: texts[place] if place < len(texts) else "" for key, texts in columns.items()})
         for place in range(number)
@@ -237,7 +237,7 @@ def with_rhythm(grid: Grid, counts: Sequence[tuple[str, int]]) -> Grid:
     for row in rows:
         if waiting and not row.cells["count"].strip() and not row.cells["ticks"].strip():
             row.cells |= _counted(*waiting.pop(0))
-    for count, ticks in waiting[: MOST_ROWS - len(rows)]:
+    for count, ticks in waiting[: max(0, MOST_ROWS - len(rows))]:
         rows.append(empty_row())
         rows[-1].cells |= _counted(count, ticks)
     return Grid(rows)

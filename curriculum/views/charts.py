@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -16,7 +16,10 @@ from school.errors import Overtaken
 
 @require_http_methods(["GET", "POST"])
 def chart_new(request: HttpRequest, pk: int) -> HttpResponse:
-    return _chart(request, get_figure_for(request.user, pk), None)
+    figure = get_figure_for(request.user, pk)
+    if figure.is_technique:
+        raise Http404("a technique has no chart")
+    return _chart(request, figure, None)
 
 
 @require_http_methods(["GET", "POST"])
