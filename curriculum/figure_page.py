@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.db.models import Prefetch
 
@@ -11,7 +14,7 @@ from curriculum.chart_table import Moment, moments
 from curriculum.check import check_figure, rules_of
 from curriculum.count_player import CountPlayer, count_player
 from curriculum.foot_map import FootMap, foot_map
-from curriculum.models import ChartStep, Figure, Passage, Routine, StepChart
+from curriculum.models import ChartStep, Dance, Figure, Passage, Routine, StepChart
 from curriculum.rules.chart import Finding
 from curriculum.stance_words import way_words
 from school.models import Person
@@ -28,15 +31,39 @@ class Way:
 
 @dataclass(frozen=True)
 class ChartTable:
-    """A chart as rows. `ways`: names of the ways that dance it, where not all do. `findings`: what is wrong
-    with it, for those who teach from it."""
+    """A chart to be practised: as rows, on the floor, by its counts. `ways`: names of the ways that dance it,
+    where not all do. `findings`: what is wrong with it, for those who teach from it.
+
+    Drawing costs more than all else on the page, so the page keeps what it has drawn under `fingerprint`, and
+    rows, map and player are worked out only when they are asked for.
+    """
 
     chart: StepChart
-    rows: tuple[Moment, ...]
+    dance: Dance
     ways: tuple[str, ...]
+    place: int
+    is_only: bool
     foot_map: FootMap | None
-    player: CountPlayer | None
     findings: tuple[Finding, ...] = ()
+
+    @cached_property
+    def rows(self) -> tuple[Moment, ...]:
+        return tuple(moments(self.chart, beats_per_bar=self.dance.beats_per_bar))
+
+    @cached_property
+    def player(self) -> CountPlayer | None:
+        return count_player(self.chart, self.dance)
+
+    @property
+    def fingerprint(self) -> str:
+        """The same for charts that look the same: all that is shown of one goes into it."""
+        chart, dance, figure = self.chart, self.dance, self.chart.figure
+        shown = (
+            *(chart.pk, chart.name, chart.note, figure.name, self.ways, self.place, self.is_only),
+            *(dance.beats_per_bar, dance.slowest_bars_per_minute, dance.quickest_bars_per_minute),
+            self.foot_map,
+        )
+        return hashlib.blake2s(repr(shown).encode()).hexdigest()
 
 
 @dataclass(frozen=True)
@@ -61,7 +88,7 @@ def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
     return FigurePage(
         figure=figure,
         ways=tuple(Way(row, *way_words(row, figure.dance)) for row in passages),
-        charts=tuple(_table(chart, passages, figure, found.get(chart.pk, ())) for chart in charts),
+        charts=tuple(_tables(figure, charts, passages, found)),
         needs=tuple((row.needs, row.same_evening) for row in needs),
         opens=tuple(
             Figure.objects.filter(prerequisites__needs=figure, level__in=levels)
@@ -77,16 +104,20 @@ def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
     )
 
 
-def _table(
-    chart: StepChart, passages: list[Passage], figure: Figure, findings: tuple[Finding, ...]
-) -> ChartTable:
-    danced = [passage for passage in passages if passage.chart_id == chart.pk]
-    ways = tuple(passage.label for passage in danced if passage.label not in ("", chart.name))
-    return ChartTable(
-        chart=chart,
-        rows=tuple(moments(chart, beats_per_bar=figure.dance.beats_per_bar)),
-        ways=ways,
-        foot_map=foot_map(chart, passages, figure.dance),
-        player=count_player(chart, figure.dance),
-        findings=findings,
-    )
+def _tables(
+    figure: Figure,
+    charts: list[StepChart],
+    passages: list[Passage],
+    found: Mapping[int, tuple[Finding, ...]],
+) -> Iterator[ChartTable]:
+    for place, chart in enumerate(charts):
+        danced = [passage for passage in passages if passage.chart_id == chart.pk]
+        yield ChartTable(
+            chart=chart,
+            dance=figure.dance,
+            ways=tuple(passage.label for passage in danced if passage.label not in ("", chart.name)),
+            place=place,
+            is_only=len(charts) == 1,
+            foot_map=foot_map(chart, passages, figure.dance),
+            findings=found.get(chart.pk, ()),
+        )

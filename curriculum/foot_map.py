@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -33,10 +32,8 @@ class RosePoint:
 
 @dataclass(frozen=True)
 class FootMap:
-    """A chart's map, drawn only when it is asked for: a page keeps what it has drawn under `fingerprint`.
-
-    `holds`: name and facing of each hold that is spoken of.
-    """
+    """A chart's map, drawn only when it is asked for. What it is drawn from is all in its fields, so equal
+    maps look the same. `holds`: name and facing of each hold that is spoken of."""
 
     id: str
     name: str
@@ -46,11 +43,6 @@ class FootMap:
     exit: Stance
     holds: tuple[tuple[str, HoldFacing], ...]
     floor: FloorUse
-
-    @property
-    def fingerprint(self) -> str:
-        """The same for maps that look the same."""
-        return hashlib.blake2s(repr(self).encode()).hexdigest()
 
     @cached_property
     def on_the_floor(self) -> FloorMap:
