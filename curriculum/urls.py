@@ -9,6 +9,7 @@ from curriculum.views import (
     passages,
     prerequisites,
     routines,
+    search,
     spreadsheets,
     travel,
 )
@@ -22,6 +23,7 @@ urlpatterns = [
     page("dances/<int:pk>/map/", maps.prerequisite_map, app=app_name, name="map"),
     page("dances/<int:pk>/levels/new/", dances.level_new, app=app_name, name="level-new"),
     page("dances/<int:pk>/figures/new/", figures.figure_new, app=app_name, name="figure-new"),
+    page("figures/", search.figures, app=app_name, name="figures"),
     page("figures/<int:pk>/", figures.figure, app=app_name, name="figure"),
     page("figures/<int:pk>/edit/", figures.figure_edit, app=app_name, name="figure-edit"),
     page("figures/<int:pk>/needs/", prerequisites.add, app=app_name, name="prerequisite-add"),

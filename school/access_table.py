@@ -59,6 +59,7 @@ ACCESS: dict[str, Rule] = {
     "curriculum:map": OWN_COURSES,
     "curriculum:dance-new": DIRECTOR_FORM,
     "curriculum:level-new": DIRECTOR_FORM,
+    "curriculum:figures": OWN_COURSES,
     "curriculum:figure": OWN_COURSES,
     "curriculum:figure-new": DIRECTOR_FORM,
     "curriculum:figure-edit": DIRECTOR_FORM,
@@ -102,6 +103,9 @@ ACCESS: dict[str, Rule] = {
     "lessons:lesson-move": DIRECTOR_FORM,
     "lessons:lesson-give": DIRECTOR_FORM,
     "lessons:record": OWN_LESSON,
+    "lessons:partners": STAFF_READ,
+    "lessons:not-paired": Rule(STAFF, STAFF, objects="only people in the lesson's course"),
+    "lessons:not-paired-end": Rule(STAFF, STAFF, objects="only people in the lesson's course"),
     # lessons: students
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),

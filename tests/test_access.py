@@ -55,6 +55,7 @@ WALK = {
     "curriculum:dance": (ALL_READ, {"pk": "dance"}),
     "curriculum:dance-new": (DIRECTORS_FORM, {}),
     "curriculum:level-new": (DIRECTORS_FORM, {"pk": "dance"}),
+    "curriculum:figures": (ALL_READ, {}),
     "curriculum:figure": (ALL_READ, {"pk": "figure"}),
     "curriculum:figure-new": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:figure-edit": (DIRECTORS_FORM, {"pk": "figure"}),
@@ -98,6 +99,9 @@ WALK = {
     "lessons:lesson-move": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:lesson-give": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:record": (STAFFS_FORM, {"pk": "lesson"}),
+    "lessons:partners": (STAFF_READ, {"pk": "lesson"}),
+    "lessons:not-paired": (STAFFS_FORM, {"pk": "lesson"}),
+    "lessons:not-paired-end": (("in 404 404 ok ok", "in 404 404 404 404"), {"pk": "lesson", "pair": 1}),
     "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
     "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
 }
