@@ -1,4 +1,4 @@
-from lessons.views import changes, courses, home, plans, records, runs, students, terms, tonight
+from lessons.views import changes, courses, home, partners, plans, records, runs, students, terms, tonight
 from lessons.views.health import health
 from school.access import page
 
@@ -12,6 +12,14 @@ urlpatterns = [
     page("lessons/<int:pk>/cancel/", changes.lesson_cancel, app=app_name, name="lesson-cancel"),
     page("lessons/<int:pk>/move/", changes.lesson_move, app=app_name, name="lesson-move"),
     page("lessons/<int:pk>/give/", changes.lesson_give, app=app_name, name="lesson-give"),
+    page("lessons/<int:pk>/partners/", partners.partners, app=app_name, name="partners"),
+    page("lessons/<int:pk>/partners/apart/", partners.not_paired, app=app_name, name="not-paired"),
+    page(
+        "lessons/<int:pk>/partners/apart/<int:pair>/end/",
+        partners.not_paired_end,
+        app=app_name,
+        name="not-paired-end",
+    ),
     # students
     page("my-level/", students.my_level, app=app_name, name="my-level"),
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),

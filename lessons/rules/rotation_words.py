@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from lessons.rules.evening_rotation import Hall, HallRotation
+from lessons.rules.evening_rotation import BOTH, Hall, HallRotation
 
 _NUMBERS: Final = (
     *("no", "one", "two", "three", "four", "five", "six"),
@@ -27,9 +27,8 @@ def called(rotation: HallRotation, hall: Hall) -> str:
         return f"{moves} move on one."
     larger_moves = hall.followers_move == (len(rotation.followers) > len(rotation.leaders))
     there = "the gap" if gaps == 1 else f"the {number_word(gaps)} gaps"
-    if larger_moves:
-        return f"{moves} move on one; at {there} you rest."
-    return f"{moves} move on one, {there} with them; who has nobody opposite rests."
+    too = "" if larger_moves else f", {there} too"
+    return f"{moves} move on one{too}; at {'the gap' if gaps == 1 else 'a gap' if too else there} you rest."
 
 
 def remarks(rotation: HallRotation, hall: Hall) -> Iterable[str]:
@@ -45,12 +44,21 @@ def remarks(rotation: HallRotation, hall: Hall) -> Iterable[str]:
         yield "Nobody has anybody to change with."
     elif rounds == 1:
         yield "There is no time for a change: everybody stays with one partner."
+    if hall.roles_matter:
+        yield from _dealt_out(rotation)
     for helper in rotation.called_in:
         yield f"Called in: {helper.name}{f' as {_ROLE[helper.role]}' if hall.roles_matter else ''}."
     late = [dancer for dancer in hall.dancers if dancer.from_round > 1]
     if late:
         names = " and ".join(dancer.name for dancer in late)
         yield f"Keep a free place for {names}: whoever comes to it rests."
+
+
+def _dealt_out(rotation: HallRotation) -> Iterable[str]:
+    for people, does in ((rotation.leaders, "lead"), (rotation.followers, "follow")):
+        names = [dancer.name for dancer in people if dancer.role == BOTH]
+        if names:
+            yield f"{' and '.join(names)} {does}{'s' if len(names) == 1 else ''}."
 
 
 def _changes(rotation: HallRotation) -> bool:

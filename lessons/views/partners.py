@@ -1,0 +1,80 @@
+"""Changes of partner for one segment, worked out from who is ticked; and two who are not to be paired."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from lessons.access import get_lesson_for
+from lessons.actions.floor import keep_apart
+from lessons.cast import Cast, cast_of
+from lessons.forms.partners import NotPairedForm, PartnersForm
+from lessons.models import LessonSession, NotPaired
+from lessons.partners import apart_among, changes_of
+from lessons.rules.evening_rotation import MINUTES_WITH_A_PARTNER
+from school.models import School
+
+
+@require_safe
+def partners(request: HttpRequest, pk: int) -> HttpResponse:
+    """Nothing is saved: what is ticked stands in the address."""
+    lesson = get_lesson_for(request.user, pk)
+    cast = cast_of(lesson)
+    return _page(request, lesson, cast, NotPairedForm(cast))
+
+
+@require_POST
+def not_paired(request: HttpRequest, pk: int) -> HttpResponse:
+    lesson = get_lesson_for(request.user, pk)
+    cast = cast_of(lesson)
+    form = NotPairedForm(cast, request.POST)
+    if not form.is_valid():
+        return _page(request, lesson, cast, form)
+    keep_apart(one=form.cleaned_data["one"], other=form.cleaned_data["other"], by=request.user)
+    messages.success(request, "These two are not paired.")
+    return _back(request, pk)
+
+
+@require_POST
+def not_paired_end(request: HttpRequest, pk: int, pair: int) -> HttpResponse:
+    lesson = get_lesson_for(request.user, pk)
+    people = {row.person_id for row in cast_of(lesson).enrolments}
+    get_object_or_404(NotPaired.objects.among(people), pk=pair).delete()
+    messages.success(request, "These two may be paired again.")
+    return _back(request, pk)
+
+
+def _page(request: HttpRequest, lesson: LessonSession, cast: Cast, apart_form: NotPairedForm) -> HttpResponse:
+    pairs = apart_among(cast)
+    asked = _asked(request)
+    school: School | None = request.school
+    if "asked" not in asked:
+        each = school.minutes_with_a_partner if school else MINUTES_WITH_A_PARTNER
+        data = PartnersForm.defaults(cast, minutes=asked.get("minutes"), each=each)
+    else:
+        data = asked
+    form = PartnersForm(cast, data, known_apart=(frozenset((row.person_id, row.other_id)) for row in pairs))
+    followers_move = school is None or school.who_moves == School.Moves.FOLLOWERS
+    context = {
+        "lesson": lesson,
+        "form": form,
+        "changes": changes_of(form, followers_move=followers_move) if form.is_valid() else None,
+        "pairs": pairs,
+        "apart_form": apart_form,
+        "asked": asked.urlencode(),
+    }
+    return render(request, "lessons/partners.html", context)
+
+
+def _asked(request: HttpRequest) -> QueryDict:
+    """What was ticked: in the address, or sent along by one of the page's other forms."""
+    return QueryDict(request.POST["ticked"]) if "ticked" in request.POST else request.GET
+
+
+def _back(request: HttpRequest, pk: int) -> HttpResponse:
+    """To the page with everything ticked as it was."""
+    ticked = _asked(request).urlencode()
+    return redirect(reverse("lessons:partners", args=[pk]) + (f"?{ticked}" if ticked else ""))
