@@ -1,4 +1,4 @@
-"""A chart to be practised on the figure's page: its counts as data and text, its prints in picture and words."""
+"""A chart to be practised on the figure's page: its counts as data and text, its prints drawn and said."""
 
 import json
 import re
