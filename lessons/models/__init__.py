@@ -23,6 +23,7 @@ from lessons.models.plans import (
 )
 from lessons.models.records import Attendance, LessonRecord, Outcome, RecordedFigure, Wellness
 from lessons.models.runs import PlanRun, RunStatus, WorkerSign
+from lessons.models.sendings import RecordSubmission, RecordVersion
 from lessons.models.sessions import LessonInstructor, LessonSession
 from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
 from lessons.models.students import Mark, OwnMark, SignOff, Standing, TaughtElsewhere
@@ -54,6 +55,8 @@ __all__ = [
     "PlanRun",
     "PlanSet",
     "PlanStatus",
+    "RecordSubmission",
+    "RecordVersion",
     "RecordedFigure",
     "RunStatus",
     "SegmentKind",
