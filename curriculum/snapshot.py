@@ -40,7 +40,7 @@ def snapshots_of(figures: Iterable[int]) -> dict[int, Snapshot]:
         Prefetch("prerequisites", Prerequisite.objects.select_related("needs")),
         Prefetch("passages", Passage.objects.select_related("entry_hold", "exit_hold")),
         Prefetch("charts", StepChart.objects.order_by("pk")),
-        Prefetch("charts__steps", ChartStep.objects.select_related("hold")),
+        Prefetch("charts__steps", ChartStep.objects.select_related("hold").order_by("-role", "position")),
     )
     return {figure.pk: _snapshot(figure) for figure in rows}
 
