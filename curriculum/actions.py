@@ -25,7 +25,7 @@ from curriculum.models import (
 )
 from curriculum.problems import needs_of
 from curriculum.rules.syllabus import circle_sentence, circle_through
-from curriculum.standard import holds_for, rhythms_for
+from curriculum.standard import StandardRhythm, holds_for, rhythms_for
 from school.models import Person
 
 ORDER_GAP = 10
@@ -39,18 +39,20 @@ def create_dance(
     beat_unit: int = 4,
     floor_use: str = FloorUse.SPOT,
     levels: Iterable[str] = (),
+    rhythms: Iterable[StandardRhythm] | None = None,
     **fields: Any,
 ) -> Dance:
     """A dance with the usual holds, free changes and rhythms, and a ladder of `levels` from the lowest.
 
-    `fields`: any other field of Dance. The lowest level takes one new figure an evening, the others two.
+    `rhythms`: those of its metre unless they are given. `fields`: any other field of Dance. The lowest level
+    takes one new figure an evening, the others two.
     ValidationError names the field.
     """
     dance = Dance(name=name, beats_per_bar=beats_per_bar, beat_unit=beat_unit, floor_use=floor_use, **fields)
     dance.full_clean()
     dance.save()
     _give_holds(dance)
-    _give_rhythms(dance)
+    _give_rhythms(dance, rhythms_for(dance.beats_per_bar) if rhythms is None else rhythms)
     for rank, level_name in enumerate(levels, start=1):
         level = Level(dance=dance, rank=rank, name=level_name, most_new=1 if rank == 1 else 2)
         level.full_clean()
@@ -74,8 +76,8 @@ def _give_holds(dance: Dance) -> None:
     )
 
 
-def _give_rhythms(dance: Dance) -> None:
-    for standard in rhythms_for(dance.beats_per_bar):
+def _give_rhythms(dance: Dance, rhythms: Iterable[StandardRhythm]) -> None:
+    for standard in rhythms:
         rhythm = Rhythm.objects.create(
             dance=dance,
             name=standard.name,

@@ -10,10 +10,30 @@ from django.core.exceptions import ValidationError
 from curriculum import actions
 from curriculum.ladder import add_level
 from curriculum.models import Dance, Level
+from curriculum.standard import StandardDance, standard_dance
+
+TEMPO_LABELS = {
+    "slowest_bars_per_minute": "Slowest, in bars a minute",
+    "quickest_bars_per_minute": "Quickest, in bars a minute",
+}
+
+
+def _checked_tempo(form: forms.ModelForm, cleaned: dict[str, Any] | None) -> dict[str, Any]:
+    """Both ends of the range or neither, the right way round; what is wrong is said at the field."""
+    data = cleaned or form.cleaned_data
+    slowest, quickest = (data.get(f"{speed}_bars_per_minute") for speed in ("slowest", "quickest"))
+    if (slowest is None) != (quickest is None) and not form.errors:
+        form.add_error("quickest_bars_per_minute", "Give both ends of the range, or neither.")
+    elif slowest is not None and quickest is not None and not 0 < slowest <= quickest:
+        form.add_error("quickest_bars_per_minute", "This must be above 0 and not below the slowest.")
+    return data
 
 
 class DanceForm(forms.ModelForm):
-    """A new dance with the names of its levels, one a line, the lowest first."""
+    """A new dance with the names of its levels, one a line, the lowest first. `start`: a common dance whose
+    metre, tempo, floor and rhythms it starts from; with another metre the rhythms are those of the metre."""
+
+    start = forms.CharField(required=False, widget=forms.HiddenInput)
 
     levels = forms.CharField(
         label="Levels, the lowest first",
@@ -31,8 +51,15 @@ class DanceForm(forms.ModelForm):
             "floor_use",
             "slowest_bars_per_minute",
             "quickest_bars_per_minute",
+            "note",
         ]
-        labels = {"beats_per_bar": "Beats in a bar", "beat_unit": "Note of a beat", "floor_use": "Floor"}
+        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
+        labels = {
+            "beats_per_bar": "Beats in a bar",
+            "beat_unit": "Note of a beat",
+            "floor_use": "Floor",
+            **TEMPO_LABELS,
+        }
         help_texts = {"beats_per_bar": "the 3 of 3/4"}
 
     def clean_name(self) -> str:
@@ -51,21 +78,46 @@ class DanceForm(forms.ModelForm):
         return names
 
     def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        slowest, quickest = (data.get(f"{speed}_bars_per_minute") for speed in ("slowest", "quickest"))
-        if (slowest is None) != (quickest is None) and not self.errors:
-            self.add_error("quickest_bars_per_minute", "Give both ends of the range, or neither.")
-        elif slowest is not None and quickest is not None and not 0 < slowest <= quickest:
-            self.add_error("quickest_bars_per_minute", "This must be above 0 and not below the slowest.")
-        return data
+        return _checked_tempo(self, super().clean())
 
     def make(self) -> Dance | None:
         """The dance, or None with the refusal at its field."""
+        data = dict(self.cleaned_data)
+        start = standard_dance(data.pop("start"))
+        if start is not None and start.beats_per_bar == data["beats_per_bar"]:
+            data["rhythms"] = start.rhythms
         try:
-            return actions.create_dance(**self.cleaned_data)
+            return actions.create_dance(**data)
         except ValidationError as refusal:
             self.add_error(None, refusal)
             return None
+
+
+def as_started(start: StandardDance) -> dict[str, Any]:
+    """What a new dance that starts from a common one has filled in."""
+    return {
+        "start": start.name,
+        "name": start.name,
+        "beats_per_bar": start.beats_per_bar,
+        "floor_use": start.floor_use,
+        "slowest_bars_per_minute": start.slowest_bars_per_minute,
+        "quickest_bars_per_minute": start.quickest_bars_per_minute,
+        "note": start.note,
+    }
+
+
+class TempoForm(forms.ModelForm):
+    """The tempo range of a dance, with what its note says of it."""
+
+    class Meta:
+        model = Dance
+        fields = ["slowest_bars_per_minute", "quickest_bars_per_minute", "note"]
+        widgets = {"note": forms.Textarea(attrs={"rows": 4})}
+        labels = TEMPO_LABELS
+        help_texts = {"note": "Whose range it is, and what else is worth knowing of the dance."}
+
+    def clean(self) -> dict[str, Any]:
+        return _checked_tempo(self, super().clean())
 
 
 class LevelForm(forms.ModelForm):

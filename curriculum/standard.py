@@ -1,18 +1,23 @@
-"""What a new dance comes with: the usual holds, their free changes, and the rhythms of its metre.
+"""What a new dance comes with: the usual holds, their free changes, and rhythms; and what is known of the
+common dances to start from.
 
 A school changes any of it afterwards. Facing is (follower - leader) mod 8 in eighths of a turn at the
-start and end of a figure; None = free. Holds and changes: common practice, no source. A rhythm's lengths
-are in ticks, 12 to the beat; its source stands with it.
+start and end of a figure; None = free. Holds and changes: common practice, no source. Rhythms and dances
+stand in standard_dances.toml, each with its source.
 """
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
 
-from curriculum.models import FloorUse
+from curriculum.models import FloorUse, name_key
+from curriculum.models.dances import TICKS_PER_BEAT
 
-_PRACTICE = "common practice, no source"
-_ASSOCIATE = "IDTA Associate theory"
+_FILE = Path(__file__).with_name("standard_dances.toml")
 
 
 @dataclass(frozen=True)
@@ -32,13 +37,31 @@ class StandardHold:
 
 @dataclass(frozen=True)
 class StandardRhythm:
-    """A rhythm of a metre: counts with their ticks, and the beat of the bar it begins on."""
+    """A rhythm of a metre: counts with their ticks, 12 to the beat, and the beat of the bar it begins on."""
 
     name: str
     beats_per_bar: int
     counts: tuple[tuple[str, int], ...]
     source: str
     begins_on_beat: int = 1
+
+
+@dataclass(frozen=True)
+class StandardDance:
+    """A common dance. Tempi in bars a minute."""
+
+    name: str
+    beats_per_bar: int
+    slowest_bars_per_minute: int
+    quickest_bars_per_minute: int
+    tempo_source: str
+    floor_use: str
+    rhythms: tuple[StandardRhythm, ...]
+
+    @property
+    def note(self) -> str:
+        """What the dance's note says of its tempo."""
+        return f"Tempo: {self.tempo_source}."
 
 
 HOLDS = (
@@ -58,37 +81,32 @@ HOLDS = (
 )
 
 
-def _rhythm(
-    name: str, beats_per_bar: int, counts: str, ticks: str, source: str, begins: int = 1
-) -> StandardRhythm:
-    pairs = zip(counts.split(), (int(length) for length in ticks.split()), strict=True)
-    return StandardRhythm(name, beats_per_bar, tuple(pairs), source, begins)
+def _read() -> tuple[tuple[StandardRhythm, ...], tuple[StandardDance, ...]]:
+    data = tomllib.loads(_FILE.read_text(encoding="utf-8"))
+    rhythms = {row["name"]: _rhythm(row) for row in data["rhythm"]}
+    dances = tuple(
+        StandardDance(
+            name=row["name"],
+            beats_per_bar=row["beats_per_bar"],
+            slowest_bars_per_minute=row["slowest"],
+            quickest_bars_per_minute=row["quickest"],
+            tempo_source=row["tempo_source"],
+            floor_use=row["floor_use"],
+            rhythms=tuple(rhythms[name] for name in row["rhythms"]),
+        )
+        for row in data["dance"]
+    )
+    return tuple(rhythms.values()), tuple(sorted(dances, key=lambda dance: name_key(dance.name)))
 
 
-RHYTHMS = (
-    _rhythm("waltz", 3, "1 2 3", "12 12 12", _ASSOCIATE),
-    _rhythm("waltz chasse", 3, "1 2 & 3", "12 6 6 12", _ASSOCIATE),
-    _rhythm("waltz turning lock", 3, "1 & 2 3", "6 6 12 12", "computed from the count"),
-    _rhythm("slow quick quick slow", 4, "S Q Q S", "24 12 12 24", _ASSOCIATE),
-    _rhythm("cha-cha", 4, "2 3 4 & 1", "12 12 6 6 12", "Dance sport teaching newsletter no. 3", 2),
-    _rhythm("rumba", 4, "2 3 4-1", "12 12 24", "computed from the count", 2),
-    _rhythm("jive basic", 4, "Q Q Q a Q Q a Q", "12 12 9 3 12 9 3 12", _ASSOCIATE),
-    _rhythm("three steps and a tap", 4, "1 2 3 tap", "12 12 12 12", _PRACTICE),
-    _rhythm("two walks", 4, "1 2", "12 12", _PRACTICE),
-    _rhythm("triple step (straight)", 4, "1 & 2", "6 6 12", _PRACTICE),
-    _rhythm("triple step (swung)", 4, "1 & 2", "8 4 12", _PRACTICE),
-    _rhythm(
-        "breaking on 1",
-        4,
-        "1 2 3 hold 5 6 7 hold",
-        "12 12 12 12 12 12 12 12",
-        _PRACTICE,
-    ),
-    _rhythm("tango, slow quick quick slow", 2, "S Q Q S", "12 6 6 12", _ASSOCIATE),
-    _rhythm("tango natural promenade turn", 2, "S Q Q S &", "12 6 6 9 3", _ASSOCIATE),
-    _rhythm("samba", 2, "1 a 2", "9 3 12", _ASSOCIATE),
-    _rhythm("samba, slow quick quick", 2, "S Q Q", "12 6 6", _ASSOCIATE),
-)
+def _rhythm(row: dict[str, Any]) -> StandardRhythm:
+    lengths = (int(Fraction(beats) * TICKS_PER_BEAT) for beats in row["beats"].split())
+    counts = tuple(zip(row["counts"].split(), lengths, strict=True))
+    begins = row.get("begins_on_beat", 1)
+    return StandardRhythm(row["name"], row["beats_per_bar"], counts, row["source"], begins)
+
+
+RHYTHMS, DANCES = _read()
 
 
 def holds_for(floor_use: str) -> tuple[StandardHold, ...]:
@@ -99,3 +117,8 @@ def holds_for(floor_use: str) -> tuple[StandardHold, ...]:
 def rhythms_for(beats_per_bar: int) -> tuple[StandardRhythm, ...]:
     """The rhythms of a metre; none for an unusual one."""
     return tuple(rhythm for rhythm in RHYTHMS if rhythm.beats_per_bar == beats_per_bar)
+
+
+def standard_dance(name: str) -> StandardDance | None:
+    """The common dance of that name, if it is one."""
+    return next((dance for dance in DANCES if name_key(dance.name) == name_key(name)), None)

@@ -8,6 +8,7 @@ from curriculum.views import (
     maps,
     passages,
     prerequisites,
+    rhythms,
     routines,
     search,
     spreadsheets,
@@ -51,6 +52,12 @@ urlpatterns = [
         "dances/<int:pk>/spreadsheet/confirm/", spreadsheets.confirm, app=app_name, name="spreadsheet-confirm"
     ),
     page("dances/<int:pk>/figures.<str:kind>", spreadsheets.take_out, app=app_name, name="spreadsheet-out"),
+    # rhythms and tempo
+    page("dances/<int:pk>/rhythms/", rhythms.rhythms, app=app_name, name="rhythms"),
+    page("dances/<int:pk>/rhythms/new/", rhythms.rhythm_new, app=app_name, name="rhythm-new"),
+    page("rhythms/<int:pk>/", rhythms.rhythm_edit, app=app_name, name="rhythm-edit"),
+    page("rhythms/<int:pk>/remove/", rhythms.rhythm_remove, app=app_name, name="rhythm-remove"),
+    page("dances/<int:pk>/tempo/", rhythms.tempo, app=app_name, name="tempo"),
     # a whole curriculum as a file
     page("curriculum/file/", travel.bring_in, app=app_name, name="file-in"),
     page("curriculum/file/confirm/", travel.confirm, app=app_name, name="file-confirm"),

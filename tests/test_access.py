@@ -9,12 +9,13 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from curriculum.history import keep
-from curriculum.models import StepChart
+from curriculum.models import Rhythm, StepChart
 from lessons.models import PlanRun
 from school.access import ACCESS, Door
 from tests.factories import (
     ClosureFactory,
     CourseFactory,
+    CoverLinkFactory,
     EnrolmentFactory,
     FigureFactory,
     LessonShapeFactory,
@@ -71,6 +72,11 @@ WALK = {
     "curriculum:spreadsheet-in": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:spreadsheet-confirm": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:spreadsheet-out": (STAFF_READ, {"pk": "dance", "kind": "csv"}),
+    "curriculum:rhythms": (ALL_READ, {"pk": "dance"}),
+    "curriculum:rhythm-new": (DIRECTORS_FORM, {"pk": "dance"}),
+    "curriculum:rhythm-edit": (DIRECTORS_FORM, {"pk": "rhythm"}),
+    "curriculum:rhythm-remove": (DIRECTORS_FORM, {"pk": "rhythm"}),
+    "curriculum:tempo": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:file-in": (DIRECTORS_FORM, {}),
     "curriculum:file-confirm": (DIRECTORS_FORM, {}),
     "curriculum:file-out": (STAFF_READ, {}),
@@ -99,6 +105,12 @@ WALK = {
     "lessons:lesson-move": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:lesson-give": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:record": (STAFFS_FORM, {"pk": "lesson"}),
+    "lessons:live": (STAFF_READ, {"pk": "lesson"}),
+    "lessons:service-worker": (OPEN_TO_ALL, {}),
+    "lessons:device": (OPEN_TO_ALL, {}),
+    "lessons:cover-new": (STAFFS_FORM, {"pk": "lesson"}),
+    "lessons:cover-withdraw": (STAFFS_FORM, {"pk": "lesson", "link": "cover_link"}),
+    "lessons:cover": (OPEN_TO_ALL, {"token": "cover_token"}),
     "lessons:partners": (STAFF_READ, {"pk": "lesson"}),
     "lessons:not-paired": (STAFFS_FORM, {"pk": "lesson"}),
     "lessons:not-paired-end": (("in 404 404 ok ok", "in 404 404 404 404"), {"pk": "lesson", "pair": 1}),
@@ -145,6 +157,7 @@ def cast(settings, school, outsider, student, instructor, director):
     ClosureFactory()
     LessonShapeFactory()
     other = CourseFactory(term=course.term)
+    CoverLinkFactory(lesson=lessons[1], secret="one of everything")
     return {
         "people": dict(zip(WHO, (None, outsider, student, instructor, director), strict=True)),
         "person": PersonFactory(roles=["student"]).pk,
@@ -154,12 +167,15 @@ def cast(settings, school, outsider, student, instructor, director):
         "needed": needed.pk,
         "chart": StepChart.objects.create(figure=figure).pk,
         "routine": routine.pk,
+        "rhythm": Rhythm.objects.create(dance=figure.dance, name="waltz").pk,
         "term": course.term_id,
         "course": course.pk,
         "enrolment": EnrolmentFactory(course=course, person=student).pk,
         "plan": plan.pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
+        "cover_link": CoverLinkFactory(lesson=lessons[0]).pk,
+        "cover_token": "one of everything",
         "other": other,
         "other_lesson": weekly_lessons(other, 1, room=room)[0].pk,
         "other_figure": FigureFactory(level=other.levels.get()).pk,

@@ -20,6 +20,7 @@ def check_dance(merged: MergedDance, mistakes: list[Mistake]) -> None:
     checker = _Checker(merged, mistakes)
     checker.check_tempo()
     checker.check_holds()
+    checker.check_rhythms()
     checker.check_names()
     checker.check_needs()
     checker.check_circles()
@@ -50,6 +51,11 @@ class _Checker:
                 self.wrong(f"hold “{row.value.name}”, key", f"another hold has the key “{row.value.key}”")
             if row.value.name in row.value.turns_into:
                 self.wrong(f"hold “{row.value.name}”, turns_into", "a hold cannot turn into itself")
+
+    def check_rhythms(self) -> None:
+        for row in self.merged.rhythms:
+            if not row.value.counts and row.spoken_of:
+                self.wrong(f"rhythm “{row.value.name}”, counts", "a rhythm has at least one count")
 
     def check_names(self) -> None:
         """Main names first: where a main name and another figure's other name meet, the other is wrong."""

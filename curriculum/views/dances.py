@@ -9,9 +9,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from curriculum.access import get_dance_for
-from curriculum.forms import DanceForm, LevelForm
+from curriculum.forms import DanceForm, LevelForm, as_started
 from curriculum.ladder_page import ladder_of
 from curriculum.models import Dance, Level
+from curriculum.standard import DANCES, standard_dance
 
 
 @require_safe
@@ -31,11 +32,12 @@ def dance(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def dance_new(request: HttpRequest) -> HttpResponse:
-    form = DanceForm(request.POST or None)
+    start = standard_dance(request.POST.get("start") or request.GET.get("start", ""))
+    form = DanceForm(request.POST or None, initial=as_started(start) if start else None)
     if request.method == "POST" and form.is_valid() and (made := form.make()):
         messages.success(request, f"{made} is there, with the usual holds and rhythms. Now its figures.")
         return redirect("curriculum:dance", made.pk)
-    return render(request, "curriculum/dance_new.html", {"form": form})
+    return render(request, "curriculum/dance_new.html", {"form": form, "start": start, "common": DANCES})
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,0 +1,66 @@
+"""A dance's rhythms and its tempo range: shown, added, changed, taken away."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from curriculum.access import get_dance_for
+from curriculum.forms import TempoForm
+from curriculum.models import Dance, Rhythm
+from curriculum.rhythm_form import RhythmForm, as_typed
+from curriculum.rhythm_writing import write_rhythm
+from curriculum.rhythms_page import rhythm_rows, tempo_range, unusual_of
+
+
+@require_safe
+def rhythms(request: HttpRequest, pk: int) -> HttpResponse:
+    dance = get_dance_for(request.user, pk)
+    context = {"dance": dance, "rows": rhythm_rows(dance), "tempo": tempo_range(dance)}
+    return render(request, "curriculum/rhythms.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def rhythm_new(request: HttpRequest, pk: int) -> HttpResponse:
+    return _edit(request, get_dance_for(request.user, pk), None)
+
+
+@require_http_methods(["GET", "POST"])
+def rhythm_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    rhythm = get_object_or_404(Rhythm.objects.select_related("dance"), pk=pk)
+    return _edit(request, rhythm.dance, rhythm)
+
+
+@require_POST
+def rhythm_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    rhythm = get_object_or_404(Rhythm, pk=pk)
+    rhythm.delete()
+    messages.success(request, f"{rhythm.name} is gone. Charts keep their counts.")
+    return redirect("curriculum:rhythms", rhythm.dance_id)
+
+
+@require_http_methods(["GET", "POST"])
+def tempo(request: HttpRequest, pk: int) -> HttpResponse:
+    dance = get_dance_for(request.user, pk)
+    form = TempoForm(request.POST or None, instance=get_dance_for(request.user, pk))
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "Saved.")
+        return redirect("curriculum:rhythms", pk)
+    return render(request, "curriculum/tempo.html", {"form": form, "dance": dance})
+
+
+def _edit(request: HttpRequest, dance: Dance, rhythm: Rhythm | None) -> HttpResponse:
+    form = RhythmForm(
+        dance, request.POST or None, rhythm=rhythm, initial=as_typed(rhythm) if rhythm else None
+    )
+    if request.method == "POST" and form.is_valid():
+        name = form.cleaned_data["name"]
+        written = write_rhythm(dance=dance, rhythm=rhythm, data=form.cleaned_data)
+        messages.success(request, f"{name} is saved.")
+        for sentence in unusual_of(written, dance):
+            messages.warning(request, f"{name}: {sentence} If that is meant, all is well.")
+        return redirect("curriculum:rhythms", dance.pk)
+    return render(request, "curriculum/rhythm_edit.html", {"form": form, "dance": dance, "rhythm": rhythm})
