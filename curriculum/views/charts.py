@@ -44,7 +44,10 @@ def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> Htt
             editor.overtaken()
             status = 409
         else:
-            messages.success(request, "Saved." if editor.is_sound else "Saved as it is. It is not sound yet.")
+            if editor.is_sound:
+                messages.success(request, "Saved.")
+            else:
+                messages.warning(request, "Saved as it is. It is not sound yet.")
             return redirect("curriculum:figure", figure.pk)
     template = "curriculum/_chart_facts.html" if request.htmx else "curriculum/chart_edit.html"
     return render(request, template, {"editor": editor, "figure": figure}, status=status)
