@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -11,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from curriculum.models import Figure, FloorRole
-from lessons.actions.records import write_record
+from lessons.actions.records import was_sent, write_record
 from lessons.cast import dancers_of
 from lessons.evening import Planned, Tonight, tonight_of
 from lessons.forms.records import (
@@ -25,6 +26,7 @@ from lessons.forms.records import (
     role_words,
 )
 from lessons.models import Attendance, LessonRecord, LessonSession, Outcome, RecordedFigure
+from lessons.past_records import PastRecord, past_versions
 from school.models import Person
 
 
@@ -81,6 +83,11 @@ class RecordSheet:
         return [self._row(figure, planned.get(pk)) for pk, figure in figures.items()]
 
     @cached_property
+    def earlier(self) -> tuple[PastRecord, ...]:
+        """What the record said before, newest first."""
+        return past_versions(self.record) if self.record and self.record.version > 1 else ()
+
+    @cached_property
     def dancers(self) -> list[Dancer]:
         enrolled = {row.person_id: (row.person, row.role) for row in dancers_of(self.lesson)}
         visited = {pk: (row.person, row.role) for pk, row in self.attendance.items() if pk not in enrolled}
@@ -120,6 +127,18 @@ class RecordSheet:
             return int(said) if said.isdecimal() else None
         return self.record.version if self.record else None
 
+    @cached_property
+    def submission(self) -> uuid.UUID | None:
+        """What the sending device calls this sending; None for a plain form."""
+        try:
+            return uuid.UUID(self.data.get("submission", "")) if self.data is not None else None
+        except ValueError:
+            return None
+
+    def was_sent(self) -> bool:
+        """Whether this very sending is written already. Raises ValidationError if for another lesson."""
+        return self.submission is not None and was_sent(self.submission, self.lesson)
+
     def is_valid(self) -> bool:
         return all([self.rest.is_valid(), *(row.form.is_valid() for row in self._bound_rows())])
 
@@ -134,6 +153,7 @@ class RecordSheet:
             unnamed_guests=self.rest.cleaned_data["unnamed_guests"],
             note=self.rest.cleaned_data["note"],
             by=by,
+            submission=self.submission,
         )
 
     def refuse(self, error: ValidationError) -> None:

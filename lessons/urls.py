@@ -1,4 +1,17 @@
-from lessons.views import changes, courses, home, partners, plans, records, runs, students, terms, tonight
+from lessons.views import (
+    changes,
+    courses,
+    device,
+    home,
+    live,
+    partners,
+    plans,
+    records,
+    runs,
+    students,
+    terms,
+    tonight,
+)
 from lessons.views.health import health
 from school.access import page
 
@@ -9,6 +22,7 @@ urlpatterns = [
     # one lesson: tonight, what we did, changes
     page("lessons/<int:pk>/", tonight.lesson, app=app_name, name="lesson"),
     page("lessons/<int:pk>/record/", records.record, app=app_name, name="record"),
+    page("lessons/<int:pk>/live/", live.live, app=app_name, name="live"),
     page("lessons/<int:pk>/cancel/", changes.lesson_cancel, app=app_name, name="lesson-cancel"),
     page("lessons/<int:pk>/move/", changes.lesson_move, app=app_name, name="lesson-move"),
     page("lessons/<int:pk>/give/", changes.lesson_give, app=app_name, name="lesson-give"),
@@ -20,6 +34,9 @@ urlpatterns = [
         app=app_name,
         name="not-paired-end",
     ),
+    # what a device keeps for a hall without network
+    page("service-worker.js", device.service_worker, app=app_name, name="service-worker"),
+    page("device/", device.device, app=app_name, name="device"),
     # students
     page("my-level/", students.my_level, app=app_name, name="my-level"),
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),

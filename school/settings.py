@@ -89,6 +89,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "school.middleware.SchoolTimeMiddleware",
     "school.middleware.OneTimePasswordMiddleware",
+    "lessons.middleware.DeviceMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -164,7 +165,7 @@ STATIC_ROOT = BASE_DIR / ".static"
 _STATIC = (
     "django.contrib.staticfiles.storage.StaticFilesStorage"
     if TESTING or DEBUG
-    else ("whitenoise.storage.CompressedManifestStaticFilesStorage")
+    else ("school.static_files.HashedFiles")
 )
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
@@ -178,6 +179,7 @@ CONTENT_SECURITY_POLICY = {
         "script-src": [SELF],
         "style-src": [SELF],
         "img-src": [SELF, "data:"],
+        "worker-src": [SELF],
         "object-src": [NONE],
         "base-uri": [NONE],
         "form-action": [SELF],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Mapping
 
 from django.core.exceptions import ValidationError
@@ -11,7 +12,15 @@ from django.utils import timezone
 
 from curriculum.models import Figure
 from lessons.actions.errors import Overtaken
-from lessons.models import Attendance, LessonRecord, LessonSession, Outcome, RecordedFigure
+from lessons.models import (
+    Attendance,
+    LessonRecord,
+    LessonSession,
+    Outcome,
+    RecordedFigure,
+    RecordSubmission,
+)
+from lessons.past_records import keep_as_it_stands
 from lessons.problems import spoken_day
 from school import clock
 from school.models import Person
@@ -29,19 +38,25 @@ def write_record(
     unnamed_guests: int = 0,
     note: str = "",
     by: Person,
+    submission: uuid.UUID | None = None,
 ) -> LessonRecord:
-    """Write the lesson's record whole; what an earlier version said is replaced.
+    """Write the lesson's record whole; what it said before is kept as an earlier version.
 
     `version`: of the record the writer was looking at, None for a first one. `outcomes`: figure ->
     (outcome, how it went, minutes still needed); `present`: person -> role on the floor, "L", "F" or "".
     Raises Overtaken where somebody wrote in between; ValidationError for a lesson that was cancelled or is
     yet to come. The record may be written from the morning of the day on: a lesson can end early, and
-    clocks of phones differ.
+    clocks of phones differ. `submission`: made by the device that sends; one that was written already
+    changes nothing, whatever came after it.
     """
     _refuse_wrong_lesson(lesson)
     _refuse_wrong_outcomes(lesson, outcomes)
     try:
         with transaction.atomic():
+            if submission and was_sent(submission, lesson):
+                return LessonRecord.objects.get(lesson=lesson)
+            if submission:
+                RecordSubmission.objects.create(uuid=submission, lesson=lesson, by=by)
             record = _take_record(lesson, version, by, note, unnamed_guests)
             record.figures.all().delete()
             record.attendance.all().delete()
@@ -53,6 +68,9 @@ def write_record(
                 Attendance(record=record, person=person, role=role) for person, role in present.items()
             )
     except IntegrityError:
+        # The same sending, a moment earlier and on another connection: it is written, and that is all.
+        if submission and was_sent(submission, lesson):
+            return LessonRecord.objects.get(lesson=lesson)
         raise Overtaken(_SOMEBODY_RECORDED) from None
     return record
 
@@ -61,6 +79,14 @@ _SOMEBODY_RECORDED = (
     "Somebody recorded this lesson while you had the page open. Your record was not saved: "
     "look at theirs, then add what is missing."
 )
+
+
+def was_sent(submission: uuid.UUID, lesson: LessonSession) -> bool:
+    """Whether this very sending is in. Raises ValidationError where it belongs to another lesson."""
+    known = RecordSubmission.objects.filter(uuid=submission).first()
+    if known and known.lesson_id != lesson.pk:
+        raise ValidationError("This was sent for another lesson. Open the form again and record it there.")
+    return known is not None
 
 
 def _take_record(
@@ -74,15 +100,17 @@ def _take_record(
             lesson=lesson, note=note, unnamed_guests=unnamed_guests, recorded_by=by
         )
     ours = LessonRecord.objects.filter(lesson=lesson, version=version)
-    written = ours.update(
+    before = ours.select_for_update().first()
+    if before is None:
+        raise Overtaken(_SOMEBODY_RECORDED)
+    keep_as_it_stands(before)
+    ours.update(
         version=F("version") + 1,
         note=note,
         unnamed_guests=unnamed_guests,
         recorded_by=by,
         recorded_at=timezone.now(),
     )
-    if not written:
-        raise Overtaken(_SOMEBODY_RECORDED)
     return LessonRecord.objects.get(lesson=lesson)
 
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
+from lessons.device import is_sent_by_device
+from lessons.models import LessonSession
 from lessons.record_sheet import RecordSheet
 from school.clock import today
 
@@ -18,19 +21,30 @@ FORM = ("GET", "HEAD", "POST")
 
 @require_http_methods(FORM)
 def record(request: HttpRequest, pk: int) -> HttpResponse:
-    """As planned unless something is changed; a second writer is shown both and loses nothing."""
+    """As planned unless something is changed; a second writer is shown both and loses nothing. A device
+    that sends what it has kept is answered in JSON: 200, 409 for a second writer, 422 for what cannot be."""
     lesson = get_own_lesson_for(request.user, pk)
     sheet = RecordSheet(lesson, request.POST if request.method == "POST" else None)
-    if request.method == "POST" and "add" not in request.POST and sheet.is_valid():
+    if request.method == "POST" and "add" not in request.POST:
         try:
-            sheet.save(by=request.user)
+            if sheet.was_sent() or (sheet.is_valid() and sheet.save(by=request.user)):
+                return _recorded(request, lesson)
         except Overtaken as overtaken:
             sheet = sheet.show_both(overtaken.sentence)
         except ValidationError as error:
             sheet.refuse(error)
-        else:
-            messages.success(request, "Recorded. Students see it from now on, and the plan goes on from it.")
-            return redirect("lessons:lesson", lesson.pk)
+        if is_sent_by_device(request):
+            return JsonResponse({"said": sheet.refusals}, status=409 if sheet.theirs else 422)
     can_record = not lesson.is_cancelled and lesson.date <= today()
     context = {"lesson": lesson, "sheet": sheet, "can_record": can_record}
     return render(request, "lessons/record.html", context)
+
+
+def _recorded(request: HttpRequest, lesson: LessonSession) -> HttpResponse:
+    said = "Recorded. Students see it from now on, and the plan goes on from it."
+    if "as_planned" in request.POST:
+        said = "Recorded as planned. If something went otherwise, change it under “What we did”."
+    messages.success(request, said)
+    if is_sent_by_device(request):
+        return JsonResponse({"goes_to": reverse("lessons:lesson", args=[lesson.pk])})
+    return redirect("lessons:lesson", lesson.pk)

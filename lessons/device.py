@@ -1,0 +1,64 @@
+"""What an instructor's device keeps for a hall without network: which pages, which files."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from typing import Any
+
+from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
+from django.http import HttpRequest
+from django.templatetags.static import static
+from django.urls import reverse
+
+# Pages that are kept once they were opened; every other page needs the network.
+KEPT_PAGES = frozenset(
+    {
+        "lessons:home",
+        "lessons:lesson",
+        "lessons:live",
+        "lessons:partners",
+        "lessons:record",
+        "curriculum:figure",
+        "curriculum:routine",
+    }
+)
+OWN_FILES = ("school/", "curriculum/", "lessons/", "django_htmx/htmx.min.js")
+_DEVICE = "X-Freefoot-Device"
+
+
+def is_sent_by_device(request: HttpRequest) -> bool:
+    """Whether the device sends by itself what it has kept, and nobody waits for a page."""
+    return _DEVICE in request.headers
+
+
+@functools.cache
+def kept_files() -> tuple[str, ...]:
+    """Addresses of our own styles, scripts and pictures. A script is imported by others under its plain
+    name, so that both its addresses are kept."""
+    names = {
+        name.replace("\\", "/")
+        for finder in get_finders()
+        for name, _ in finder.list([])
+        if name.replace("\\", "/").startswith(OWN_FILES)
+    }
+    plain = (static_plain(name) for name in names if name.endswith(".js"))
+    return tuple(sorted({*map(static, names), *plain}))
+
+
+def static_plain(name: str) -> str:
+    """The address without the hash of its content."""
+    return f"{settings.STATIC_URL}{name}"
+
+
+def worker_settings() -> dict[str, Any]:
+    """What the service worker is told. `version` changes whenever one of the files does."""
+    files = kept_files()
+    return {
+        "version": hashlib.sha256("\n".join(files).encode()).hexdigest()[:16],
+        "files": files,
+        "static": static_plain(""),
+        "style": static("school/base.css"),
+        "home": reverse("lessons:home"),
+    }

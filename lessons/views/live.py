@@ -1,0 +1,25 @@
+"""The evening while it is taught: one segment in large type, read at arm's length."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from lessons.access import get_lesson_for, may_record
+from lessons.live import live_plan
+from lessons.runsheet import run_sheet
+
+
+@require_safe
+def live(request: HttpRequest, pk: int) -> HttpResponse:
+    """Without scripts a list of segments with their times."""
+    lesson = get_lesson_for(request.user, pk)
+    sheet = run_sheet(lesson)
+    context = {
+        "lesson": lesson,
+        "sheet": sheet,
+        "plan": live_plan(sheet),
+        "may_record": may_record(request.user, lesson),
+    }
+    return render(request, "lessons/live.html", context)
