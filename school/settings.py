@@ -165,7 +165,7 @@ STATIC_ROOT = BASE_DIR / ".static"
 _STATIC = (
     "django.contrib.staticfiles.storage.StaticFilesStorage"
     if TESTING or DEBUG
-    else ("school.static_files.HashedFiles")
+    else "school.static_files.HashedFiles"
 )
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
