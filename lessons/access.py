@@ -4,10 +4,11 @@ except where a reader who may see the thing may not write it."""
 from __future__ import annotations
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
 from curriculum.models import Level
-from lessons.models import Course, Enrolment, LessonSession, PlanRun, TermPlan
+from lessons.models import Course, CoverLink, Enrolment, LessonSession, PlanRun, TermPlan
 from school.models import Person
 
 
@@ -18,12 +19,17 @@ def get_course_for(user: Person, pk: int) -> Course:
 
 def get_lesson_for(user: Person, pk: int) -> LessonSession:
     """The lesson with its course and room; raises Http404 where the course is not the reader's."""
-    return get_object_or_404(
-        LessonSession.objects.select_related(
-            "course__dance", "course__term", "course__shape", "course__routine__level__dance", "room"
-        ),
-        course__in=Course.objects.for_user(user),
-        pk=pk,
+    return get_object_or_404(_lessons(), course__in=Course.objects.for_user(user), pk=pk)
+
+
+def get_lesson_by_link(link: CoverLink) -> LessonSession:
+    """The lesson a live link was made for: whoever holds it may read this lesson, and nothing else."""
+    return _lessons().get(pk=link.lesson_id)
+
+
+def _lessons() -> QuerySet[LessonSession]:
+    return LessonSession.objects.select_related(
+        "course__dance", "course__term", "course__shape", "course__routine__level__dance", "room"
     )
 
 

@@ -1,6 +1,7 @@
 from lessons.views import (
     changes,
     courses,
+    covers,
     device,
     home,
     live,
@@ -34,6 +35,15 @@ urlpatterns = [
         app=app_name,
         name="not-paired-end",
     ),
+    # one lesson for somebody who takes it over
+    page("lessons/<int:pk>/cover/", covers.cover_new, app=app_name, name="cover-new"),
+    page(
+        "lessons/<int:pk>/cover/<int:link>/withdraw/",
+        covers.cover_withdraw,
+        app=app_name,
+        name="cover-withdraw",
+    ),
+    page("cover/<str:token>/", covers.cover, app=app_name, name="cover"),
     # what a device keeps for a hall without network
     page("service-worker.js", device.service_worker, app=app_name, name="service-worker"),
     page("device/", device.device, app=app_name, name="device"),

@@ -16,10 +16,12 @@ from curriculum.models import (
     Routine,
     RoutineItem,
 )
+from lessons.actions.covers import hashed
 from lessons.models import (
     Course,
     CourseInstructor,
     CourseLevel,
+    CoverLink,
     Enrolment,
     LessonRecord,
     LessonSession,
@@ -258,6 +260,21 @@ class LessonFactory(DjangoModelFactory):
     start = dt.time(19, 30)
     minutes = 60
     room = factory.SubFactory(RoomFactory)
+
+
+class CoverLinkFactory(DjangoModelFactory):
+    """A link that is open until long after; `secret` opens it."""
+
+    class Meta:
+        model = CoverLink
+
+    class Params:
+        secret = factory.Sequence(lambda n: f"secret {n}")
+
+    lesson = factory.SubFactory(LessonFactory)
+    token_hash = factory.LazyAttribute(lambda link: hashed(link.secret))
+    made_at = dt.datetime(2026, 1, 5, 12, tzinfo=dt.UTC)
+    ends_at = dt.datetime(2026, 12, 31, 6, tzinfo=dt.UTC)
 
 
 class PlanFactory(DjangoModelFactory):

@@ -1,0 +1,76 @@
+"""Links that give another instructor one lesson on one page: made, found again, withdrawn.
+
+The secret has 256 random bits: nobody finds one by trying, however fast they try, so guesses are not counted
+or slowed down. It is shown once and never kept; its SHA-256 is, and a plain hash is enough, for there is no
+weak secret to protect by a slow one.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import logging
+import secrets
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from lessons.models import CoverLink, LessonSession
+from school import clock
+from school.models import Person
+
+logger = logging.getLogger(__name__)
+
+ENDS = dt.time(6)
+"""On the morning after the lesson, by the school's clock."""
+SECRET_BYTES = 32
+
+
+@transaction.atomic
+def make_cover_link(*, lesson: LessonSession, by: Person) -> tuple[CoverLink, str]:
+    """A new link, and its secret, which cannot be had again.
+
+    ValidationError for a lesson that was cancelled, or whose next morning has come.
+    """
+    if lesson.is_cancelled:
+        raise ValidationError("This lesson was cancelled: there is nothing to take over.")
+    made, ends = clock.now(), link_ends(lesson)
+    if ends <= made:
+        raise ValidationError("This lesson is over: there is nothing to take over.")
+    secret = secrets.token_urlsafe(SECRET_BYTES)
+    link = CoverLink.objects.create(
+        lesson=lesson, token_hash=hashed(secret), made_by=by, made_at=made, ends_at=ends
+    )
+    logger.info("%s made a link to the lesson of %s on %s", by.pk, lesson.course_id, lesson.date)
+    return link, secret
+
+
+@transaction.atomic
+def withdraw_cover_link(*, link: CoverLink, by: Person) -> None:
+    """It opens nothing from now on. Withdrawing twice changes nothing."""
+    withdrawn = CoverLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=clock.now())
+    if withdrawn:
+        logger.info("%s withdrew a link to the lesson %s", by.pk, link.lesson_id)
+
+
+def find_cover_link(secret: str) -> CoverLink | None:
+    """The live link that `secret` opens, or None: not there, ended and withdrawn cannot be told apart.
+
+    It is looked up by its hash, which tells who measures the time nothing about the secret; the hashes are
+    then compared in constant time all the same. One query.
+    """
+    wanted = hashed(secret)
+    link = CoverLink.objects.live(clock.now()).filter(token_hash=wanted).first()
+    return link if link and secrets.compare_digest(link.token_hash, wanted) else None
+
+
+def hashed(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def link_ends(lesson: LessonSession) -> dt.datetime:
+    """Six o'clock on the morning after, in the school's zone."""
+    return dt.datetime.combine(
+        lesson.date + dt.timedelta(days=1), ENDS, tzinfo=timezone.get_current_timezone()
+    )

@@ -1,0 +1,67 @@
+"""Take this lesson for me: a link made and withdrawn by who gives the lesson, and the page it opens."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from lessons.access import get_lesson_by_link, get_own_lesson_for
+from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_cover_link
+from lessons.cover_page import cover_page
+from lessons.models import CoverLink
+from lessons.ruler import ruled
+from lessons.views.tonight import rules_of_room
+
+KEPT_TO_ITSELF = {
+    "Cache-Control": "no-store",
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow",
+}
+
+
+@require_safe
+def cover(request: HttpRequest, token: str) -> HttpResponse:
+    """Read without signing in. A link that is wrong, over or withdrawn is nothing at all, each alike."""
+    link = find_cover_link(token)
+    if link is None:
+        raise Http404("no such page")
+    page = cover_page(get_lesson_by_link(link), request.school)
+    context = {
+        "page": page,
+        "rows": ruled(page.sheet.rows),
+        "room_rules": rules_of_room(page.lesson, page.cast),
+        "ends_at": link.ends_at,
+    }
+    return _kept_to_itself(render(request, "lessons/cover.html", context))
+
+
+@require_POST
+def cover_new(request: HttpRequest, pk: int) -> HttpResponse:
+    """Answers with the address itself: it is shown this once, and kept nowhere on the way."""
+    lesson = get_own_lesson_for(request.user, pk)
+    try:
+        link, secret = make_cover_link(lesson=lesson, by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+        return redirect("lessons:lesson", pk)
+    address = request.build_absolute_uri(reverse("lessons:cover", args=[secret]))
+    context = {"lesson": lesson, "link": link, "address": address}
+    return _kept_to_itself(render(request, "lessons/cover_new.html", context))
+
+
+@require_POST
+def cover_withdraw(request: HttpRequest, pk: int, link: int) -> HttpResponse:
+    lesson = get_own_lesson_for(request.user, pk)
+    withdraw_cover_link(link=get_object_or_404(CoverLink, lesson=lesson, pk=link), by=request.user)
+    messages.success(request, "The link is withdrawn: it opens nothing from now on.")
+    return redirect("lessons:lesson", pk)
+
+
+def _kept_to_itself(answer: HttpResponse) -> HttpResponse:
+    for name, value in KEPT_TO_ITSELF.items():
+        answer.headers[name] = value
+    return answer
