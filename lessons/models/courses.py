@@ -73,6 +73,7 @@ class Course(models.Model):
     places_leaders = models.PositiveSmallIntegerField("places for leaders", default=8)
     places_followers = models.PositiveSmallIntegerField("places for followers", default=8)
     allowed_difference = models.PositiveSmallIntegerField("allowed difference between roles", default=2)
+    first_lesson = models.DateField("first lesson on or after", null=True, blank=True)
     newcomers_until = models.DateField("newcomers may join until", null=True, blank=True)
     drop_ins_welcome = models.BooleanField(default=False)
     most_new = models.PositiveSmallIntegerField(
@@ -83,6 +84,7 @@ class Course(models.Model):
         help_text="empty: as the level says",
     )
     new_in_last_lesson = models.BooleanField("new figures in the last lesson too", default=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
 
     objects = CourseQuerySet.as_manager()
 

@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from lessons.models.courses import Course
 from lessons.models.kinds import LessonKind
-from school.models import Person, Room
+from school.models import Closure, Person, Room
 
 
 class LessonQuerySet(models.QuerySet["LessonSession"]):
@@ -47,6 +47,10 @@ class LessonSession(models.Model):
     instructors = models.ManyToManyField(Person, through="LessonInstructor", related_name="lessons_given")
     cancelled_at = models.DateTimeField(null=True, blank=True)
     cancelled_because = models.CharField(max_length=200, blank=True)
+    # The days without class it fell out by; empty where this lesson alone was cancelled.
+    closure = models.ForeignKey(
+        Closure, on_delete=models.SET_NULL, null=True, blank=True, related_name="fallen_out"
+    )
     note = models.TextField(blank=True)
 
     objects = LessonQuerySet.as_manager()
