@@ -35,21 +35,14 @@ def is_sent_by_device(request: HttpRequest) -> bool:
 
 @functools.cache
 def kept_files() -> tuple[str, ...]:
-    """Addresses of our own styles, scripts and pictures. A script is imported by others under its plain
-    name, so that both its addresses are kept."""
+    """Addresses of our own styles, scripts and pictures, as the pages name them."""
     names = {
         name.replace("\\", "/")
         for finder in get_finders()
         for name, _ in finder.list([])
         if name.replace("\\", "/").startswith(OWN_FILES)
     }
-    plain = (static_plain(name) for name in names if name.endswith(".js"))
-    return tuple(sorted({*map(static, names), *plain}))
-
-
-def static_plain(name: str) -> str:
-    """The address without the hash of its content."""
-    return f"{settings.STATIC_URL}{name}"
+    return tuple(sorted(map(static, names)))
 
 
 def worker_settings() -> dict[str, Any]:
@@ -58,7 +51,7 @@ def worker_settings() -> dict[str, Any]:
     return {
         "version": hashlib.sha256("\n".join(files).encode()).hexdigest()[:16],
         "files": files,
-        "static": static_plain(""),
+        "static": settings.STATIC_URL,
         "style": static("school/base.css"),
         "home": reverse("lessons:home"),
     }

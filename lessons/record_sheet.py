@@ -120,6 +120,11 @@ class RecordSheet:
         )
 
     @property
+    def is_fresh(self) -> bool:
+        """Nothing is recorded yet and nothing was typed: the form stands as planned."""
+        return self.data is None and self.record is None
+
+    @property
     def version(self) -> int | None:
         """Of the record the writer is looking at; None for a first one."""
         if self.data is not None and self.theirs is None:

@@ -27,7 +27,19 @@ class SignIn(LoginView):
 
 
 sign_in = SignIn.as_view()
-sign_out = LogoutView.as_view()
+
+
+class SignOut(LogoutView):
+    """Also tells the browser to forget what it keeps for halls without network, scripts or no scripts."""
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        response = super().dispatch(request, *args, **kwargs)
+        if request.method == "POST":
+            response["Clear-Site-Data"] = '"storage"'
+        return response
+
+
+sign_out = SignOut.as_view()
 
 
 @require_http_methods(["GET", "POST"])

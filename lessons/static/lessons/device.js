@@ -1,0 +1,114 @@
+/* On every page of somebody signed in: sends what waits on the device, says what happened to it, keeps the
+   pages of an evening, and forgets everything when they sign out. Needs outbox.js before it. */
+
+const outbox = globalThis.freefootOutbox;
+const person = Number(document.body.dataset.person);
+const OURS = "freefoot";
+
+/* One line at the top of the page; a new one takes the place of the old. */
+export function tell(words, kind = "", ...more) {
+  const line = document.createElement("div");
+  line.className = `note device-note ${kind}`.trim();
+  line.setAttribute("role", "status");
+  const text = document.createElement("p");
+  text.textContent = words;
+  line.append(text, ...more);
+  document.querySelector(`.device-note`)?.remove();
+  document.getElementById("main").prepend(line);
+  return line;
+}
+
+function link(words, address) {
+  const made = document.createElement("a");
+  made.href = address;
+  made.textContent = words;
+  return made;
+}
+
+/* The school's own page shows what stands there beside what was entered here. */
+async function lookAtBoth(entry) {
+  const form = document.createElement("form");
+  form.method = "post";
+  form.action = entry.url;
+  const token = await outbox.token();
+  if (!token) throw new Error("no network");
+  const fields = [...new URLSearchParams(entry.body), ["submission", entry.uuid], ["csrfmiddlewaretoken", token]];
+  for (const [name, value] of fields) {
+    const field = document.createElement("input");
+    Object.assign(field, { type: "hidden", name, value });
+    form.append(field);
+  }
+  document.body.append(form);
+  form.submit();
+}
+
+function tellWhatAsks(entry) {
+  const press = document.createElement("button");
+  press.type = "button";
+  press.className = "button";
+  press.textContent = "Look at both";
+  press.addEventListener("click", () => lookAtBoth(entry).catch(() => tell("There is no network yet.", "warn")));
+  tell(`${entry.title}: ${entry.said}`, "warn", press);
+}
+
+function tellWhatWasSent(result) {
+  tell(`The record of ${result.entry.title}, kept on this device, has been sent.`, "good", link("Look at it", result.goesTo));
+}
+
+export async function tellOfOutbox(results = []) {
+  const own = (await outbox.all()).filter((entry) => entry.person === person);
+  const asks = own.find((entry) => entry.state === "asks");
+  const waits = own.find((entry) => entry.state === "waiting");
+  const sent = results.find((result) => result.sent);
+  if (asks) tellWhatAsks(asks);
+  else if (sent) tellWhatWasSent(sent);
+  else if (waits) tell(`The record of ${waits.title} is kept on this device and waits for the network.`, "warn");
+}
+
+async function sendAndTell() {
+  const answered = document.querySelector("[data-answers]")?.dataset.answers;
+  if (answered) await outbox.remove(answered);
+  await tellOfOutbox(await outbox.send());
+}
+
+/* Pages, what was entered, and where the evening stood. The files of the program are nobody's. */
+async function forget() {
+  for (const name of await (globalThis.caches?.keys() ?? [])) if (name.startsWith(OURS)) await caches.delete(name);
+  await outbox.clear();
+  for (const key of Object.keys(localStorage)) if (key.startsWith(OURS)) localStorage.removeItem(key);
+}
+
+async function signOut(event) {
+  event.preventDefault();
+  const form = event.target;
+  const own = (await outbox.all().catch(() => [])).filter((entry) => entry.person === person);
+  const asked =
+    "What you recorded without network has not been sent yet. Sign out all the same and lose it?";
+  if (own.length && !confirm(asked)) return;
+  await forget().catch(() => {});
+  form.submit();
+}
+
+async function keepPages(kept) {
+  if (!("serviceWorker" in navigator)) return;
+  await navigator.serviceWorker.register(kept.dataset.kept);
+  const ready = await navigator.serviceWorker.ready;
+  const linked = [...document.querySelectorAll("[data-kept-too] a, a[data-kept-too]")].map((found) => found.href);
+  // Opened before the worker was there, this page has not gone through it.
+  const addresses = [location.href, ...linked].filter((address) => address.startsWith(location.origin));
+  ready.active.postMessage({ keep: [...new Set(addresses.map((address) => address.split("#")[0]))] });
+}
+
+const since = document.body.dataset.keptSince;
+if (since) {
+  const at = new Intl.DateTimeFormat("en-GB", { weekday: "short", hour: "2-digit", minute: "2-digit" });
+  tell(`No network. This is the page as kept on this device, ${at.format(Number(since))}.`);
+}
+for (const form of document.querySelectorAll("form[data-sign-out]")) form.addEventListener("submit", signOut);
+navigator.serviceWorker?.addEventListener("message", (event) => {
+  if (event.data?.outbox) tellOfOutbox(event.data.outbox);
+});
+globalThis.addEventListener("online", () => sendAndTell().catch(() => {}));
+sendAndTell().catch(() => {});
+const kept = document.querySelector("[data-kept]");
+if (kept && !since) keepPages(kept).catch(() => {});
