@@ -100,7 +100,7 @@ class RunSheet:
 
 
 def run_sheet(lesson: LessonSession) -> RunSheet:
-    """The lesson's sheet. At most 24 queries, whatever the size of course, plan or records.
+    """The lesson's sheet. At most 23 queries, whatever the size of course, plan or records.
 
     A cancelled lesson holds nothing; one without a published plan has everything but figures.
     """
@@ -138,7 +138,7 @@ def _evening(tonight: Tonight, reach: Reach | None) -> Evening:
     drop_in = tonight.lesson.course.kind == CourseKind.DROP_IN
     return Evening(
         minutes=tonight.lesson.minutes,
-        shape=_shape(tonight.lesson.course),
+        shape=_shape(tonight.lesson),
         # An evening that stands alone presupposes nothing of last week.
         recap=tonight.last is not None and not drop_in,
         routine=bool(danced),
@@ -158,8 +158,8 @@ def _item(item: Planned) -> Item:
     return Item(item.key, item.minutes, item.part, item.parts)
 
 
-def _shape(course: Course) -> tuple[ShapeRow, ...]:
-    shape = shape_of(course.shape)
+def _shape(lesson: LessonSession) -> tuple[ShapeRow, ...]:
+    shape = shape_of(lesson)
     if shape is None:
         return USUAL_SHAPE
     rows = shape.segments.all()

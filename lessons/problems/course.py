@@ -90,7 +90,7 @@ def _slots(rows: CourseRows, history: History, keys: dict[int, str]) -> tuple[Le
         slots.append(
             LessonSlot(
                 index=index,
-                minutes=teaching_minutes(lesson, rows.shape),
+                minutes=teaching_minutes(lesson, rows.shape_for(lesson)),
                 max_new=0 if is_last or lesson.kind in NOTHING_NEW else most_new,
                 taught=_names(history.taught[index], keys) if has_been else None,
                 reviewed=_names(history.reviewed[index], keys) if has_been else frozenset(),

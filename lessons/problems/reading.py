@@ -7,6 +7,8 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from curriculum.models import Prerequisite, RoutineItem
 from lessons.knowledge import known_by_course
 from lessons.models import (
@@ -45,7 +47,7 @@ class _Shelves:
     needs: dict[int, list[Prerequisite]]
     milestones: dict[int, list[Milestone]]
     routines: dict[int, Names]
-    usual_shape: LessonShape | None
+    school_shapes: tuple[LessonShape, ...]
 
 
 def _read(plans: Sequence[TermPlan]) -> _Shelves:
@@ -63,7 +65,9 @@ def _read(plans: Sequence[TermPlan]) -> _Shelves:
         needs=_needs({course.dance_id for course in courses.values()}),
         milestones=milestones,
         routines=_routines(danced | asked_for),
-        usual_shape=LessonShape.objects.filter(is_default=True).prefetch_related("segments").first(),
+        school_shapes=tuple(
+            LessonShape.objects.filter(Q(is_default=True) | ~Q(for_kind="")).prefetch_related("segments")
+        ),
     )
 
 
@@ -83,7 +87,7 @@ def _rows(plan: TermPlan, shelves: _Shelves, today: dt.date) -> CourseRows:
         milestones=tuple(
             (stone, _asked_for(stone, shelves.routines)) for stone in shelves.milestones[course.pk]
         ),
-        shape=course.shape or shelves.usual_shape,
+        shapes=(*([course.shape] if course.shape else ()), *shelves.school_shapes),
     )
 
 

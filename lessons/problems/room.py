@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from lessons.models import LessonSession, LessonShape, SegmentKind
+from collections.abc import Iterable
+
+from django.db.models import Q
+
+from lessons.models import LessonKind, LessonSession, LessonShape, SegmentKind
 
 FILLED_BY_THE_PLAN = frozenset({SegmentKind.NEW, SegmentKind.REVIEW})
 
@@ -18,7 +22,19 @@ def teaching_minutes(lesson: LessonSession, shape: LessonShape | None) -> int:
     return max(0, lesson.minutes - others)
 
 
-def shape_of(shape: LessonShape | None) -> LessonShape | None:
-    """The course's own shape, or the school's default one, with its segments. Up to two queries."""
-    shapes = LessonShape.objects.prefetch_related("segments")
-    return shapes.get(pk=shape.pk) if shape else shapes.filter(is_default=True).first()
+def shape_for(kind: str, own: int | None, shapes: Iterable[LessonShape]) -> LessonShape | None:
+    """Of the shapes: the school's for this kind of lesson, else the course's own (pk), else the default."""
+    shapes = list(shapes)
+    special = kind != LessonKind.ORDINARY
+    return (
+        next((shape for shape in shapes if special and shape.for_kind == kind), None)
+        or next((shape for shape in shapes if shape.pk == own), None)
+        or next((shape for shape in shapes if shape.is_default), None)
+    )
+
+
+def shape_of(lesson: LessonSession) -> LessonShape | None:
+    """The shape of this lesson, with its segments. Two queries."""
+    own = lesson.course.shape_id
+    wanted = Q(is_default=True) | Q(pk=own) | Q(for_kind=lesson.kind)
+    return shape_for(lesson.kind, own, LessonShape.objects.filter(wanted).prefetch_related("segments"))

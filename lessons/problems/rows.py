@@ -15,6 +15,7 @@ from lessons.models import (
     PlanIntroduction,
     RecordedFigure,
 )
+from lessons.problems.room import shape_for
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,7 @@ class CourseRows:
     published: the course's published plan. recorded: lesson -> what its record says, "not reached" left out.
     known: figure -> name, for what the course brought with it. needs: figure -> its prerequisites.
     milestones: each with the figures (pk -> name) it asks for, those of its routine among them.
+    shapes: those a lesson may have: the course's, the school's default and those for a kind of lesson.
     """
 
     course: Course
@@ -37,12 +39,15 @@ class CourseRows:
     needs: dict[int, list[Prerequisite]]
     in_routine: frozenset[int]
     milestones: tuple[tuple[Milestone, dict[int, str]], ...]
-    shape: LessonShape | None
+    shapes: tuple[LessonShape, ...]
 
     @property
     def index_of(self) -> dict[int, int]:
         """Lesson (pk) -> its index."""
         return {lesson.pk: index for index, lesson in enumerate(self.lessons)}
+
+    def shape_for(self, lesson: LessonSession) -> LessonShape | None:
+        return shape_for(lesson.kind, self.course.shape_id, self.shapes)
 
 
 def has_record(lesson: LessonSession) -> bool:
