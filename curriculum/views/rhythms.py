@@ -59,8 +59,9 @@ def _edit(request: HttpRequest, dance: Dance, rhythm: Rhythm | None) -> HttpResp
     if request.method == "POST" and form.is_valid():
         name = form.cleaned_data["name"]
         written = write_rhythm(dance=dance, rhythm=rhythm, data=form.cleaned_data)
-        messages.success(request, f"{name} is saved.")
-        for sentence in unusual_of(written, dance):
-            messages.warning(request, f"{name}: {sentence} If that is meant, all is well.")
+        if unusual_of(written, dance):
+            messages.warning(request, f"{name} is saved. It is unusual: look at what is said of it below.")
+        else:
+            messages.success(request, f"{name} is saved.")
         return redirect("curriculum:rhythms", dance.pk)
     return render(request, "curriculum/rhythm_edit.html", {"form": form, "dance": dance, "rhythm": rhythm})
