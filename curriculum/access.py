@@ -41,7 +41,9 @@ def get_dance_for(user: Person, pk: int) -> Dance:
 
 def get_figure_for(user: Person, pk: int) -> Figure:
     """The figure with its dance and level; raises Http404 where its level is not open to the reader."""
-    figures = Figure.objects.select_related("dance", "level", "extension__level", "easier_form__level")
+    figures = Figure.objects.select_related(
+        "dance", "level", "extension__level", "easier_form__level", "open_form__level"
+    )
     return get_object_or_404(figures, pk=pk, level__in=levels_for(user))
 
 

@@ -23,7 +23,7 @@ from curriculum.models import (
     RoutineItem,
     StepChart,
 )
-from curriculum.snapshot import PASSAGE_FIELDS, PLAIN_FIELDS, STEP_FIELDS, Snapshot
+from curriculum.snapshot import FORMS, PASSAGE_FIELDS, PLAIN_FIELDS, STEP_FIELDS, Snapshot
 from school.models import Person
 
 _OUT_OF_THE_WAY = 10_000
@@ -49,8 +49,7 @@ def restore(*, figure: Figure, row: FigureVersion, version: int, by: Person) -> 
             version=version,
             other_names=shot["other_names"],
             level=level,
-            extension=_figure(shot["extension"], dance, lost),
-            easier_form=_figure(shot["easier_form"], dance, lost),
+            **{form: _figure(shot.get(form), dance, lost) for form in FORMS},
             **{field: shot[field] for field in PLAIN_FIELDS},
         )
         _bring_needs(figure, shot, lost)

@@ -26,13 +26,15 @@ PLAIN_FIELDS = (
     "response",
     "notes",
 )
+FORMS = ("extension", "easier_form", "open_form")
+"""Other figures a figure may name. A version kept before one of these was known does not speak of it."""
 PASSAGE_FIELDS = ("label", "ticks", "entry_foot", "entry_place", "exit_foot", "exit_place", "give")
 STEP_FIELDS = ("role", "position", "count", "ticks", "foot", "action", "direction", "turn", "cue")
 
 
 def snapshots_of(figures: Iterable[int]) -> dict[int, Snapshot]:
     """Figure keys -> how each stands now. Nine queries for any number of figures."""
-    rows = Figure.objects.filter(pk__in=list(figures)).select_related("level", "extension", "easier_form")
+    rows = Figure.objects.filter(pk__in=list(figures)).select_related("level", *FORMS)
     rows = rows.prefetch_related(
         "names",
         "faults",
@@ -50,8 +52,7 @@ def _snapshot(figure: Figure) -> Snapshot:
         **{field: getattr(figure, field) for field in PLAIN_FIELDS},
         "other_names": figure.other_names,
         "level": _named(figure.level),
-        "extension": _named(figure.extension),
-        "easier_form": _named(figure.easier_form),
+        **{form: _named(getattr(figure, form)) for form in FORMS},
         "faults": [[row.fault, row.remedy] for row in figure.faults.all()],
         "cautions": [row.text for row in figure.cautions.all()],
         "needs": [

@@ -23,7 +23,12 @@ _PLAIN: Final = (
     ("response", "What answers"),
     ("notes", "Notes"),
 )
-_NAMED: Final = (("level", "Level"), ("extension", "Grows into"), ("easier_form", "An easier form"))
+_NAMED: Final = (
+    ("level", "Level"),
+    ("extension", "Grows into"),
+    ("easier_form", "An easier form"),
+    ("open_form", "In an open hold"),
+)
 
 
 @dataclass(frozen=True)
@@ -60,7 +65,7 @@ def _lines(shot: Snapshot, slot: bool) -> Iterator[_Line]:
     yield ("ticks",), ("Length", _beats(shot["ticks"]))
     yield ("other_names",), ("Other names", ", ".join(shot["other_names"]))
     for field, label in _NAMED:
-        yield (field,), (label, _name(shot[field]))
+        yield (field,), (label, _name(shot.get(field)))
     for fault, remedy in shot["faults"]:
         yield ("fault", fault), ("What goes wrong", f"{fault} → {remedy}")
     for text in shot["cautions"]:

@@ -53,6 +53,9 @@ class Figure(models.Model):
     easier_form = models.ForeignKey(
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="harder_forms"
     )
+    open_form = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="closed_forms"
+    )
     version = models.PositiveIntegerField(default=1)
 
     objects = FigureQuerySet.as_manager()
@@ -73,6 +76,10 @@ class Figure(models.Model):
             models.CheckConstraint(
                 condition=~Q(easier_form=F("pk")) | Q(easier_form__isnull=True),
                 name="figure_not_its_own_easier_form",
+            ),
+            models.CheckConstraint(
+                condition=~Q(open_form=F("pk")) | Q(open_form__isnull=True),
+                name="figure_not_its_own_open_form",
             ),
         ]
 

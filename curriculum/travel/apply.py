@@ -11,6 +11,7 @@ from django.db.models import F
 from curriculum import history, models
 from curriculum.actions import ORDER_GAP
 from curriculum.rules.naming import name_key
+from curriculum.snapshot import FORMS
 from curriculum.travel import values
 from curriculum.travel.changes import Changes, compare
 from curriculum.travel.collect import curriculum_of, with_all
@@ -233,13 +234,14 @@ class _DanceWriter:
         return moved
 
     def _write_forms(self, rows: list[models.Figure]) -> None:
-        """What a figure grows into and its easier form, once every figure has a row."""
+        """What a figure grows into, its easier and its open form, once every figure has a row."""
         wanted = {row.value.name: row.value for row in self.merged.figures}
         for row in rows:
             value = wanted[row.name]
-            row.extension = self.figures[value.extension] if value.extension else None
-            row.easier_form = self.figures[value.easier_form] if value.easier_form else None
-        models.Figure.objects.bulk_update(rows, ["extension", "easier_form"], batch_size=BATCH)
+            for form in FORMS:
+                name = getattr(value, form)
+                setattr(row, form, self.figures[name] if name else None)
+        models.Figure.objects.bulk_update(rows, FORMS, batch_size=BATCH)
 
     def _write_routines(self, passages: dict[str, list[models.Passage]]) -> None:
         touched = [row for row in self.merged.routines if row.is_new or row.is_changed]

@@ -15,9 +15,6 @@ from curriculum.travel.merged import Merged, MergedDance
 from curriculum.travel.saying import say, say_dance
 from curriculum.travel.values import Mistake
 
-# Mistakes that a page shows; mending these shows the others.
-MOST_MISTAKES = 200
-
 
 @dataclass(frozen=True, slots=True)
 class ChangedThing:

@@ -110,6 +110,7 @@ class _Names:
             ),
             extension=self.figures.get(row.extension_id),
             easier_form=self.figures.get(row.easier_form_id),
+            open_form=self.figures.get(row.open_form_id),
             faults=tuple((fault.fault, fault.remedy) for fault in row.faults.all()),
             cautions=tuple(caution.text for caution in row.cautions.all()),
             charts=tuple(map(self._chart, charts)),

@@ -52,6 +52,7 @@ def merge_figure(before: values.Figure | None, wanted: values.Figure) -> values.
         needs=tuple(sorted(dict([*before.needs, *wanted.needs]).items())),
         extension=wanted.extension or before.extension,
         easier_form=wanted.easier_form or before.easier_form,
+        open_form=wanted.open_form or before.open_form,
         faults=_laid_over_by_first(wanted.faults, before.faults),
         cautions=_with(before.cautions, wanted.cautions),
         charts=charts,

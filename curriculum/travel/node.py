@@ -14,9 +14,10 @@ from django.db.backends.base.operations import BaseDatabaseOperations
 
 from curriculum.rules.naming import name_key
 from curriculum.spreadsheet.cells import did_you_mean
-from curriculum.travel.values import Mistake
+from curriculum.travel.values import Mistake, UnusableFile
 
 MISSING: Final = object()
+MOST_MISTAKES: Final = 1_000
 # The narrowest of all databases: a file written with one must come in with another.
 _RANGES: Final = BaseDatabaseOperations.integer_field_ranges
 _KINDS: Final = (
@@ -41,7 +42,11 @@ class Node:
             self.wrong("an object in curly brackets belongs here")
 
     def wrong(self, sentence: str, key: str = "") -> None:
-        """Note a mistake at this place, or at one of its fields."""
+        """Note a mistake at this place, or at one of its fields. A file full of them is given up."""
+        if len(self.mistakes) >= MOST_MISTAKES:
+            raise UnusableFile(
+                f"There are more than {MOST_MISTAKES:,} mistakes here: is it the right file?"
+            )
         self.mistakes.append(Mistake(f"{self.place}, {key}" if key else self.place, sentence))
 
     def get(self, key: str, otherwise: Any = None) -> Any:

@@ -123,6 +123,7 @@ def _figure(node: Node) -> values.Figure:
         needs=tuple(sorted(dict([*together, *alone]).items())),
         extension=node.reference(model, "extension"),
         easier_form=node.reference(model, "easier_form"),
+        open_form=node.reference(model, "open_form"),
         faults=node.parts("faults", "fault", _fault),
         cautions=node.texts("cautions", models.Caution, "text"),
         charts=node.parts("charts", "chart", _chart),

@@ -53,7 +53,7 @@ def _say_rhythm(row: values.Rhythm) -> Said:
 
 def _say_figure(row: values.Figure) -> Said:
     words = "name level kind minutes_to_introduce minutes_to_review in_a_row lead response notes"
-    said = _plain(row, words + " extension easier_form")
+    said = _plain(row, words + " extension easier_form open_form")
     said["beats"] = () if row.ticks is None else (say_ticks(row.ticks),)
     said["other_names"] = row.other_names
     said["needs"] = [f"{name}, the same evening will do" if soon else name for name, soon in row.needs]

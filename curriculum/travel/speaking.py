@@ -76,6 +76,7 @@ class _Speaker:
             needs=tuple(sorted(needs.items())),
             extension=self.known_figure(row.extension, f"{place}, extension"),
             easier_form=self.known_figure(row.easier_form, f"{place}, easier_form"),
+            open_form=self.known_figure(row.open_form, f"{place}, open_form"),
             charts=tuple(
                 self._chart(chart, f"{place}, chart {_said(chart.name, number)}")
                 for number, chart in enumerate(row.charts, start=1)

@@ -108,6 +108,7 @@ class Figure:
     needs: tuple[tuple[str, bool], ...] = ()
     extension: str | None = None
     easier_form: str | None = None
+    open_form: str | None = None
     faults: tuple[tuple[str, str], ...] = ()
     cautions: tuple[str, ...] = ()
     charts: tuple[Chart, ...] = ()

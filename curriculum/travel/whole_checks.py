@@ -78,7 +78,7 @@ class _Checker:
                         f"figure “{figure.name}”, needs",
                         f"“{needed}” is on {other}, a higher level than {own} where “{figure.name}” is",
                     )
-            for kind in ("extension", "easier_form"):
+            for kind in ("extension", "easier_form", "open_form"):
                 if getattr(figure, kind) == figure.name:
                     self.wrong(f"figure “{figure.name}”, {kind}", "this is the figure itself")
 

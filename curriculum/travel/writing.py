@@ -92,6 +92,7 @@ def _figure(figure: Figure) -> dict[str, Any]:
             "needs_by_the_same_evening": [name for name, together in figure.needs if together],
             "extension": figure.extension,
             "easier_form": figure.easier_form,
+            "open_form": figure.open_form,
             "faults": [{"fault": fault, "remedy": remedy} for fault, remedy in figure.faults],
             "cautions": list(figure.cautions),
             "charts": [_chart(chart) for chart in figure.charts],

@@ -25,6 +25,7 @@ from curriculum.models import (
     StepChart,
     name_key,
 )
+from curriculum.snapshot import FORMS
 from lessons.demo.read import TICKS_PER_BEAT, Row, look_up, read, stance_of, step_of
 
 GAP = 10
@@ -123,9 +124,9 @@ def _load_figures(rows: DanceRows, data: list[Row]) -> None:
     )
     for row in data:
         figure = rows.figures[row["name"]]
-        figure.easier_form = rows.figure(row["easier_form"]) if "easier_form" in row else None
-        figure.extension = rows.figure(row["extension"]) if "extension" in row else None
-    Figure.objects.bulk_update(figures, ["easier_form", "extension"])
+        for form in FORMS:
+            setattr(figure, form, rows.figure(row[form]) if form in row else None)
+    Figure.objects.bulk_update(figures, FORMS)
 
 
 def _figure_row(rows: DanceRows, row: Row, place: int) -> Figure:

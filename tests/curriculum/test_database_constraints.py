@@ -87,6 +87,12 @@ def test_a_figure_that_is_its_own_extension():
         Figure.objects.filter(pk=fan.pk).update(extension=fan)
 
 
+def test_a_figure_that_is_its_own_open_form():
+    fan = FigureFactory()
+    with refused("figure_not_its_own_open_form"):
+        Figure.objects.filter(pk=fan.pk).update(open_form=fan)
+
+
 def test_two_levels_on_one_rung():
     level = LevelFactory(rank=1, name="Beginners")
     with refused("level_rank_once_a_dance|level.*rank"):

@@ -185,6 +185,7 @@ def figures(draw, number, level, earlier):
         needs=tuple(sorted((name, draw(st.booleans())) for name in needs)),
         extension=draw(other),
         easier_form=draw(other),
+        open_form=draw(other),
         faults=tuple(draw(st.lists(st.tuples(WORDS.filter(bool), WORDS.filter(bool)), max_size=2))),
         cautions=tuple(draw(st.lists(WORDS.filter(bool), max_size=2))),
         charts=charts,
