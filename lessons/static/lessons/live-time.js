@@ -120,13 +120,9 @@ export function refit(plan, run, now) {
    of equals the earlier one gets more. Too much: what gives way first gets nothing. Too little: the
    practice takes the rest, else the last. */
 export function fit(segments, room) {
-  const kept = segments.map(() => true);
-  const least = (at) => (kept[at] ? segments[at].least : 0);
-  const places = segments.map((_, at) => at);
-  const goes = [...places].sort((one, other) => segments[other].giveWay - segments[one].giveWay || other - one);
-  while (sum(places.map(least)) > room && goes.length) kept[goes.shift()] = false;
-  const minutes = places.map(least);
-  const open = places.filter((at) => kept[at]);
+  const out = givingWay(segments, room);
+  const minutes = segments.map(({ least }, at) => (out.has(at) ? 0 : least));
+  const open = segments.map((_, at) => at).filter((at) => !out.has(at));
   if (!open.length) return minutes;
   const stretch = open.find((at) => segments[at].kind === "practice") ?? open.at(-1);
   for (let rest = room - sum(minutes); rest > 0; rest -= 1) {
@@ -138,6 +134,28 @@ export function fit(segments, room) {
     minutes[best ?? stretch] += 1;
   }
   return minutes;
+}
+
+/* Highest giveWay first, of equals the later; what went early is put back where a longer one that had to go
+   later makes room for it. */
+function givingWay(segments, room) {
+  let missing = sum(segments.map(({ least }) => least)) - room;
+  const order = segments
+    .map((_, at) => at)
+    .filter((at) => segments[at].least > 0)
+    .sort((one, other) => segments[other].giveWay - segments[one].giveWay || other - one);
+  const out = new Set();
+  for (const at of order) {
+    if (missing <= 0) break;
+    out.add(at);
+    missing -= segments[at].least;
+  }
+  for (const at of [...out].reverse()) {
+    if (missing + segments[at].least > 0) continue;
+    out.delete(at);
+    missing += segments[at].least;
+  }
+  return out;
 }
 
 function given(segments, minutes, at) {

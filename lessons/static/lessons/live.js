@@ -88,8 +88,9 @@ class Evening {
     this.page.classList.toggle("over", over);
     if (stood.phase === "before") {
       this.say("now", "Not begun yet");
-      this.say("left", wait(stood.left));
-      this.say("unit", wait(stood.left) === "" ? "" : "until it begins");
+      const [number, unit] = wait(stood.left);
+      this.say("left", number);
+      this.say("unit", unit);
     } else if (stood.phase === "after") {
       this.say("now", "The lesson is over");
       this.say("left", "");
@@ -157,10 +158,12 @@ function whole(milliseconds) {
   return Math.floor(milliseconds / time.MINUTE);
 }
 
+/* Until the lesson begins: a number and what it counts. */
 function wait(milliseconds) {
   const minutes = Math.ceil(milliseconds / time.MINUTE);
-  if (minutes >= 24 * 60) return "";
-  return minutes >= 60 ? `${Math.floor(minutes / 60)} h ${minutes % 60}` : `${minutes} min`;
+  if (minutes >= 24 * 60) return [String(Math.floor(minutes / (24 * 60))), minutes >= 48 * 60 ? "days to go" : "day to go"];
+  if (minutes >= 60) return [`${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`, "hours to go"];
+  return [String(minutes), "min to go"];
 }
 
 /* The screen stays awake while the page is in sight, where the browser allows it. */
