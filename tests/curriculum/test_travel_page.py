@@ -1,15 +1,20 @@
 """A director takes a curriculum in from a file: first a preview, then all of it or nothing."""
 
 import json
+import re
 
 import pytest
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from curriculum.actions import create_dance, create_figure
 from curriculum.models import Dance, Figure, Level
 from curriculum.travel import carry
+from curriculum.travel.collect import curriculum_of
 from curriculum.travel.reading import read_file
+from curriculum.travel.writing import write_file
+from lessons.demo.dance_rows import load_dance
 from tests.factories import FigureFactory, LevelFactory
 
 pytestmark = pytest.mark.django_db
@@ -121,6 +126,10 @@ class TestWhatIsRefusedAsAWhole:
         assert said in sentence
         assert not Dance.objects.exists()
 
+    def test_nothing_but_mistakes(self, as_director):
+        page = preview(as_director, one_dance(figures=[{}] * 400))
+        assert "more than 1,000 mistakes" in page.context["form"].errors["file"][0]
+
     def test_bytes_that_are_no_text(self, as_director):
         file = SimpleUploadedFile("x.json", b"\xff\xfe\x00picture")
         page = as_director.post(reverse("curriculum:file-in"), {"file": file})
@@ -201,6 +210,27 @@ class TestTakingOut:
         )
         page = as_director.get(reverse("curriculum:dance", args=[dance.pk])).content.decode()
         assert reverse("curriculum:dance-file-out", args=[dance.pk]) in page
+
+
+class TestTheReadme:
+    def test_it_names_everything_that_a_file_says(self):
+        """The demo's waltz has nearly all there is."""
+        load_dance("waltz")
+        curriculum = curriculum_of(Dance.objects.all())
+        readme = (settings.BASE_DIR / "README.md").read_text(encoding="utf-8")
+        section = readme.split("## The curriculum file")[1].split("\n## ")[0]
+        said = set(re.findall(r'"?([a-z_-]+)"?(?=[`:])', section))
+        assert set(keys_of(json.loads(write_file(curriculum)))) - said == set()
+
+
+def keys_of(content):
+    if isinstance(content, dict):
+        for key, value in content.items():
+            yield key
+            yield from keys_of(value)
+    elif isinstance(content, list):
+        for value in content:
+            yield from keys_of(value)
 
 
 class TestCost:
