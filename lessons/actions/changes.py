@@ -1,19 +1,24 @@
-"""Changes to one lesson: cancelled, moved, given to another instructor. Lessons are never deleted."""
+"""Changes to one lesson: cancelled, taking place after all, moved, given to another instructor."""
 
 from __future__ import annotations
 
 import datetime as dt
 import logging
+from collections.abc import Iterable
+from copy import copy
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 from django.utils import timezone
 
+from lessons.bookings import clashes_of, said
+from lessons.cast import cast_of
 from lessons.models import LessonInstructor, LessonSession
 from lessons.problems import spoken_day
 from lessons.problems.rows import has_record
 from lessons.rules.calendar import NoSuchTime, local_start
+from lessons.rules.clashes import Clash, Taken
 from school.models import Closure, Person, Room
 
 logger = logging.getLogger(__name__)
@@ -31,52 +36,83 @@ def cancel_lesson(*, lesson: LessonSession, because: str, by: Person) -> None:
     logger.info("%s cancelled the lesson of %s on %s", by, lesson.course, lesson.date)
 
 
+def check_move(*, lesson: LessonSession, date: dt.date, start: dt.time, room: Room) -> None:
+    """Raise what `move_lesson` would refuse; writes nothing."""
+    _refuse_over(lesson)
+    _refuse_no_such_time(date, start)
+    _refuse_closed(date, room)
+    there = copy(lesson)
+    there.date, there.start, there.room = date, start, room
+    _refuse_clash(clashes_of(there))
+
+
 @transaction.atomic
 def move_lesson(*, lesson: LessonSession, date: dt.date, start: dt.time, room: Room, by: Person) -> None:
     """Give the lesson another date, local start or room; it keeps its length and its first date.
 
     ValidationError at `date`, `start` or `room`: a day without class, a time the clocks jump over, the
-    course already meets then, or the room is taken.
+    course already meets then, the room is taken, or whoever gives it teaches another lesson then.
     """
-    # The room's row is the turnstile: of two lessons moved into it at once, the second sees the first.
-    room = Room.objects.select_for_update().get(pk=room.pk)
+    room = _turnstile(lesson, room)
     lesson = _locked(lesson)
-    _refuse_over(lesson)
-    _refuse_no_such_time(date, start)
-    _refuse_closed(date, room)
-    others = LessonSession.objects.given().exclude(pk=lesson.pk).select_related("course", "room")
-    clash = _overlapping(others.filter(course=lesson.course_id), date, start, lesson.minutes)
-    if clash is not None:
-        raise ValidationError({"start": f"The course has a lesson then already: {_when(clash)}."})
-    clash = _overlapping(others.filter(room=room), date, start, lesson.minutes)
-    if clash is not None:
-        raise ValidationError({"room": f"{room} is taken then: {clash.course}, {_when(clash)}."})
-    logger.info("%s moved the lesson of %s from %s to %s", by, lesson.course, _when(lesson), date)
+    check_move(lesson=lesson, date=date, start=start, room=room)
+    logger.info("%s moved the lesson of %s from %s to %s", by, lesson.course, lesson.date, date)
     lesson.date, lesson.start, lesson.room = date, start, room
     lesson.save(update_fields=["date", "start", "room"])
+
+
+def check_restore(*, lesson: LessonSession) -> None:
+    """Raise what `restore_lesson` would refuse; writes nothing."""
+    if not lesson.is_cancelled:
+        raise ValidationError("This lesson takes place: it is not cancelled.")
+    _refuse_closed(lesson.date, lesson.room)
+    _refuse_clash(clashes_of(lesson))
+
+
+@transaction.atomic
+def restore_lesson(*, lesson: LessonSession, by: Person) -> None:
+    """A cancelled lesson takes place after all, where and when it stood.
+
+    ValidationError where the day is without class, or the course, the room or the instructor is taken then.
+    """
+    _turnstile(lesson, lesson.room)
+    lesson = _locked(lesson)
+    check_restore(lesson=lesson)
+    lesson.cancelled_at, lesson.cancelled_because, lesson.closure = None, "", None
+    lesson.save(update_fields=["cancelled_at", "cancelled_because", "closure"])
+    logger.info("%s let the lesson of %s on %s take place after all", by, lesson.course, lesson.date)
 
 
 @transaction.atomic
 def give_lesson(*, lesson: LessonSession, to: Person, by: Person) -> None:
     """Another instructor stands in front of this lesson, or one of the course's own takes it alone.
 
-    ValidationError at `to`: not an instructor, or teaching another lesson at that time.
+    ValidationError at `to`: not an instructor, already alone in front of it, or teaching another lesson then.
     """
     to = Person.objects.select_for_update().get(pk=to.pk)
     lesson = _locked(lesson)
     _refuse_cancelled(lesson)
     if not Person.objects.instructors().filter(pk=to.pk).exists():
         raise ValidationError({"to": f"{to} is not an instructor."})
-    others = LessonSession.objects.given().exclude(pk=lesson.pk).taught_by(to)
-    clash = _overlapping(others.select_related("course", "room"), lesson.date, lesson.start, lesson.minutes)
-    if clash is not None:
-        raise ValidationError({"to": f"{to} teaches then already: {clash.course}, {_when(clash)}."})
+    if [person.pk for person in cast_of(lesson).instructors] == [to.pk]:
+        raise ValidationError({"to": f"{to} gives this lesson already."})
+    for clash in clashes_of(lesson, [to]):
+        if clash.taken is Taken.INSTRUCTOR:
+            raise ValidationError({"to": said(clash)})
     own = set(lesson.course.courseinstructor_set.values_list("person", flat=True))
     LessonInstructor.objects.filter(lesson=lesson).delete()
     # Given back to the course's only instructor it is an ordinary lesson again.
     if own != {to.pk}:
         LessonInstructor.objects.create(lesson=lesson, person=to, covers=to.pk not in own)
     logger.info("%s gave the lesson of %s on %s to %s", by, lesson.course, lesson.date, to)
+
+
+def _turnstile(lesson: LessonSession, room: Room) -> Room:
+    """The rows of the room and of whoever gives the lesson, ours alone until the transaction ends: of two
+    lessons that come to them at once, the second sees the first."""
+    people = [person.pk for person in cast_of(lesson).instructors]
+    list(Person.objects.select_for_update().filter(pk__in=people).order_by("pk"))
+    return Room.objects.select_for_update().get(pk=room.pk)
 
 
 def _locked(lesson: LessonSession) -> LessonSession:
@@ -111,22 +147,10 @@ def _refuse_closed(date: dt.date, room: Room) -> None:
         raise ValidationError({"date": f"There is no class on {spoken_day(date)}: {closure.reason}."})
 
 
-def _overlapping(
-    lessons: QuerySet[LessonSession], date: dt.date, start: dt.time, minutes: int
-) -> LessonSession | None:
-    """The first of the lessons that shares a minute with this time, by the wall clock.
-
-    The days beside are read too: a late lesson may run past midnight.
-    """
-    begins = dt.datetime.combine(date, start)
-    ends = begins + dt.timedelta(minutes=minutes)
-    day = dt.timedelta(days=1)
-    for other in lessons.filter(date__range=(date - day, date + day)).order_by("date", "start"):
-        other_begins = dt.datetime.combine(other.date, other.start)
-        if other_begins < ends and begins < other_begins + dt.timedelta(minutes=other.minutes):
-            return other
-    return None
-
-
-def _when(lesson: LessonSession) -> str:
-    return f"{spoken_day(lesson.date)}, {lesson.start:%H:%M} to {lesson.end:%H:%M}"
+def _refuse_clash(found: Iterable[Clash]) -> None:
+    fields = {Taken.COURSE: "start", Taken.ROOM: "room", Taken.INSTRUCTOR: "start"}
+    refused: dict[str, list[str]] = {}
+    for clash in found:
+        refused.setdefault(fields[clash.taken], []).append(said(clash))
+    if refused:
+        raise ValidationError(refused)

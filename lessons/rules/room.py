@@ -5,6 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+# Common practice, no source: before this hour a lesson is more likely a slip of the pen.
+EARLIEST = dt.time(7)
+
 
 @dataclass(frozen=True, slots=True)
 class RoomRule:
@@ -47,3 +50,8 @@ def room_rules(tonight: RoomTonight) -> tuple[RoomRule, ...]:
         late = tonight.ends > tonight.music_off or tonight.ends < tonight.starts
         rules.append(RoomRule(f"Music off at {tonight.music_off:%H:%M}.", late))
     return tuple(rules)
+
+
+def odd_hour(starts: dt.time) -> tuple[str, ...]:
+    """A sentence where a lesson would begin at an hour at which nobody dances."""
+    return (f"It begins at {starts:%H:%M}, before {EARLIEST:%H:%M}.",) if starts < EARLIEST else ()

@@ -6,12 +6,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from curriculum.models import FloorUse
 from lessons.access import get_lesson_for, may_record
+from lessons.beside_sheet import beside_sheet
 from lessons.cast import Cast, cast_of
+from lessons.hall import room_asks
 from lessons.models import CoverLink, LessonRecord, LessonSession
 from lessons.ruler import ruled
-from lessons.rules.room import RoomRule, RoomTonight, room_rules
+from lessons.rules.room import RoomRule
 from lessons.runsheet import run_sheet
 from school.clock import now, today
 
@@ -27,6 +28,7 @@ def lesson(request: HttpRequest, pk: int) -> HttpResponse:
         "lesson": lesson,
         "sheet": sheet,
         "rows": ruled(sheet.rows),
+        "beside": beside_sheet(lesson, sheet, cast),
         "cast": cast,
         "room_rules": rules_of_room(lesson, cast),
         "may_record": own,
@@ -49,16 +51,4 @@ def open_links(lesson: LessonSession) -> tuple[CoverLink, ...]:
 
 
 def rules_of_room(lesson: LessonSession, cast: Cast) -> tuple[RoomRule, ...]:
-    room, dance = lesson.room, lesson.course.dance
-    return room_rules(
-        RoomTonight(
-            people_allowed=room.people,
-            people=len(cast.enrolments) + len(cast.instructors),
-            allows_travelling=room.travelling_dances,
-            dance=dance.name,
-            dance_travels=dance.floor_use == FloorUse.TRAVELS,
-            music_off=room.music_off,
-            starts=lesson.start,
-            ends=lesson.end,
-        )
-    )
+    return room_asks(lesson, people=len(cast.enrolments) + len(cast.instructors))

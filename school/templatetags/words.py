@@ -8,6 +8,8 @@ from fractions import Fraction
 from django import template
 from django.utils import formats
 
+from school.clock import today
+
 register = template.Library()
 
 
@@ -24,8 +26,10 @@ def beats(value: Fraction | int | None) -> str:
 
 @register.filter
 def day(value: dt.date | None) -> str:
-    """Wed 4 Mar."""
-    return formats.date_format(value, "D j M") if value else ""
+    """Wed 4 Mar; with its year where that is not this year's: Fri 1 Jan 1999."""
+    if not value:
+        return ""
+    return formats.date_format(value, "D j M" if value.year == today().year else "D j M Y")
 
 
 @register.filter

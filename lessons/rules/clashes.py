@@ -1,0 +1,90 @@
+"""Two lessons at one time: of one course, in one room, or under one instructor.
+
+Times are by the wall clock of the school, without a zone: two lessons clash if they share a minute on it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+DAY = dt.timedelta(days=1)
+
+
+class Taken(StrEnum):
+    """What is taken at that time."""
+
+    COURSE = "course"
+    ROOM = "room"
+    INSTRUCTOR = "instructor"
+
+
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """A lesson, as hall and people are booked for it. `key`: None for one that is not written down yet.
+
+    `course`: its key, None for a course that is new; `instructors`: (key, name) of those in front of it.
+    """
+
+    key: int | None
+    course: int | None
+    course_name: str
+    begins: dt.datetime
+    minutes: int
+    room: str
+    instructors: frozenset[tuple[int, str]] = frozenset()
+
+    @property
+    def ends(self) -> dt.datetime:
+        return self.begins + dt.timedelta(minutes=self.minutes)
+
+    @property
+    def hours(self) -> str:
+        """19:30 to 20:30."""
+        return f"{self.begins:%H:%M} to {self.ends:%H:%M}"
+
+    def overlaps(self, other: Booking) -> bool:
+        return other.begins < self.ends and self.begins < other.ends
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """`booking` cannot have what `other` has then. `who`: the course, the room's or the instructor's name."""
+
+    taken: Taken
+    who: str
+    booking: Booking
+    other: Booking
+
+
+def clashes(booking: Booking, others: Iterable[Booking]) -> tuple[Clash, ...]:
+    """Everything the lesson cannot have because another has it, earliest first."""
+    found: list[Clash] = []
+    for other in sorted(others, key=lambda one: one.begins):
+        if not booking.overlaps(other) or (booking.key is not None and booking.key == other.key):
+            continue
+        if booking.course is not None and booking.course == other.course:
+            found.append(Clash(Taken.COURSE, other.course_name, booking, other))
+        if booking.room == other.room:
+            found.append(Clash(Taken.ROOM, booking.room, booking, other))
+        for _, name in sorted(booking.instructors & other.instructors):
+            found.append(Clash(Taken.INSTRUCTOR, name, booking, other))
+    return tuple(found)
+
+
+def clashes_of_all(bookings: Iterable[Booking], others: Sequence[Booking]) -> tuple[Clash, ...]:
+    """The clashes of each of `bookings` with any of `others`, in order of the bookings.
+
+    Only lessons of the same day and of the days beside it are compared: a late one may run past midnight.
+    """
+    by_day: dict[dt.date, list[Booking]] = {}
+    for other in others:
+        by_day.setdefault(other.begins.date(), []).append(other)
+    found: list[Clash] = []
+    for booking in bookings:
+        day = booking.begins.date()
+        near = [other for beside in (day - DAY, day, day + DAY) for other in by_day.get(beside, ())]
+        found.extend(clashes(booking, near))
+    return tuple(found)

@@ -1,0 +1,136 @@
+"""Forms that speak like the rest of the site, and that ask again before they do what has consequences.
+
+Both are mixed in before Django's own form class: `class CourseForm(PlainWords, forms.ModelForm)`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from django import forms
+
+NOTHING = "none"
+CHOOSE = "choose"
+
+# For each kind of field, from the special to the general: code of the error -> what is said.
+SENTENCES: tuple[tuple[type[forms.Field], dict[str, str]], ...] = (
+    (
+        forms.ModelMultipleChoiceField,
+        {
+            "required": "Choose at least one.",
+            "invalid_choice": "One of these is not there any more. Choose again.",
+            "invalid_pk_value": "One of these is not there any more. Choose again.",
+        },
+    ),
+    (
+        forms.MultipleChoiceField,
+        {"required": "Choose at least one.", "invalid_choice": "%(value)s is not among the choices."},
+    ),
+    (
+        forms.ChoiceField,
+        {"required": "Choose one.", "invalid_choice": "This is not among the choices. Choose again."},
+    ),
+    (
+        forms.ModelChoiceField,
+        {"required": "Choose one.", "invalid_choice": "This is not among the choices. Choose again."},
+    ),
+    (forms.DateField, {"required": "Give a date.", "invalid": "This is not a date."}),
+    (forms.TimeField, {"required": "Give a time.", "invalid": "This is not a time of day, like 19:30."}),
+    (
+        forms.DecimalField,
+        {
+            "required": "Give a number.",
+            "invalid": "This is not a number.",
+            "max_digits": "At most %(max)s digits.",
+            "max_decimal_places": "At most %(max)s digits after the point.",
+            "max_whole_digits": "At most %(max)s digits before the point.",
+        },
+    ),
+    (forms.IntegerField, {"required": "Give a number.", "invalid": "This is not a whole number."}),
+    (
+        forms.SlugField,
+        {"invalid": "Write a short name of letters and digits, without spaces, e.g. WB1."},
+    ),
+    (forms.EmailField, {"invalid": "This is not an e-mail address, like name@example.org."}),
+    (forms.FileField, {"required": "Choose a file.", "empty": "This file is empty."}),
+    (
+        forms.Field,
+        {
+            "required": "Fill this in.",
+            "unique": "This is taken already. Choose another.",
+            "min_value": "Write %(limit_value)s or more.",
+            "max_value": "Write %(limit_value)s or less.",
+            "max_length": "At most %(limit_value)s letters; these are %(show_value)s.",
+            "null_characters_not_allowed": "There is a sign in this that cannot be kept. Type it anew.",
+        },
+    ),
+)
+
+
+class PlainWords:
+    """Every field refuses in the school's words, and a select has one word for nothing.
+
+    A sentence that a form gives a field itself stays.
+    """
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            _speak_plainly(field)
+            _name_nothing(field)
+
+
+class ReadFirst:
+    """A form with consequences: they are shown, and done only once the same ones come back as seen."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["seen"] = forms.CharField(
+            required=False, widget=forms.HiddenInput, max_length=64
+        )
+
+    def has_seen(self, consequences: Iterable[str]) -> bool:
+        return bool(self.cleaned_data["seen"] == _mark_of(consequences))
+
+    def show(self, consequences: Iterable[str]) -> None:
+        """The next time it is sent, these have been seen."""
+        self.put("seen", _mark_of(consequences))
+
+    def put(self, name: str, value: str) -> None:
+        """Write into what was sent, so that the page shows it and sends it back."""
+        self.data = self.data.copy()
+        self.data[self.add_prefix(name)] = value
+
+
+def _mark_of(consequences: Iterable[str]) -> str:
+    return hashlib.sha256("\n".join(consequences).encode()).hexdigest()[:32]
+
+
+def _speak_plainly(field: forms.Field) -> None:
+    stock: dict[str, Any] = {}
+    for kind in reversed(type(field).__mro__):
+        stock |= getattr(kind, "default_error_messages", {})
+    for code, sentence in _sentences_for(field):
+        if field.error_messages.get(code) in (None, stock.get(code)):
+            field.error_messages[code] = sentence
+
+
+def _sentences_for(field: forms.Field) -> Iterator[tuple[str, str]]:
+    said: set[str] = set()
+    for kind, sentences in SENTENCES:
+        if isinstance(field, kind):
+            yield from ((code, sentence) for code, sentence in sentences.items() if code not in said)
+            said |= sentences.keys()
+
+
+def _name_nothing(field: forms.Field) -> None:
+    if not isinstance(field.widget, forms.Select) or isinstance(field.widget, forms.SelectMultiple):
+        return
+    word = CHOOSE if field.required else NOTHING
+    if isinstance(field, forms.ModelChoiceField):
+        if field.empty_label == "---------":
+            field.empty_label = word
+    elif isinstance(field, (forms.ChoiceField, forms.TypedChoiceField)):
+        field.choices = [(value, word if value == "" else label) for value, label in field.choices]
