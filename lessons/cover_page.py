@@ -12,9 +12,11 @@ from django.db.models import Prefetch
 
 from curriculum.chart_table import Moment, moments
 from curriculum.models import ChartStep, Figure, FloorRole, StepChart
+from lessons.beside_sheet import pair_said
 from lessons.cast import Cast, cast_of
 from lessons.first_names import first_names, without_surnames
 from lessons.models import LessonSession
+from lessons.newcomers import Newcomers, newcomers_of
 from lessons.runsheet import RunSheet, run_sheet
 from school.models import Person, Role, School
 
@@ -51,13 +53,15 @@ class CoverPage:
     dancers: tuple[Named, ...]
     taught: tuple[tuple[str, dt.date], ...]
     charts: tuple[CoverChart, ...]
+    newcomers: tuple[Newcomers, ...]
+    pair: str
     note: str
     first_aid: str
     room_note: str
 
 
 def cover_page(lesson: LessonSession, school: School | None) -> CoverPage:
-    """At most 27 queries, whatever the size of course, plan or records."""
+    """At most 31 queries, whatever the size of course, plan or records."""
     sheet, cast = run_sheet(lesson), cast_of(lesson)
     staff = list(Person.objects.with_role(Role.DIRECTOR, Role.INSTRUCTOR))
     people = [*(row.person for row in cast.enrolments), *staff, *cast.instructors]
@@ -75,6 +79,8 @@ def cover_page(lesson: LessonSession, school: School | None) -> CoverPage:
         dancers=tuple(_named(cast, role, names) for role in (FloorRole.LEADER, FloorRole.FOLLOWER)),
         taught=_taught(sheet),
         charts=_charts(lesson, [item.figure for item in sheet.figures]),
+        newcomers=newcomers_of(lesson, cast, sheet.tonight.taught, with_minors=False),
+        pair=pair_said(lesson, cast.instructors),
         note=cleaned(last.note) if last else "",
         first_aid=cleaned(school.first_aid) if school else "",
         room_note=cleaned(lesson.room.note),

@@ -4,6 +4,7 @@ from lessons.views import (
     covers,
     device,
     home,
+    kinds,
     live,
     partners,
     plans,
@@ -27,6 +28,8 @@ urlpatterns = [
     page("lessons/<int:pk>/cancel/", changes.lesson_cancel, app=app_name, name="lesson-cancel"),
     page("lessons/<int:pk>/move/", changes.lesson_move, app=app_name, name="lesson-move"),
     page("lessons/<int:pk>/give/", changes.lesson_give, app=app_name, name="lesson-give"),
+    page("lessons/<int:pk>/kind/", kinds.lesson_kind, app=app_name, name="lesson-kind"),
+    page("lessons/<int:pk>/pair/", kinds.teaching_pair, app=app_name, name="teaching-pair"),
     page("lessons/<int:pk>/partners/", partners.partners, app=app_name, name="partners"),
     page("lessons/<int:pk>/partners/apart/", partners.not_paired, app=app_name, name="not-paired"),
     page(

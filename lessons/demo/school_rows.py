@@ -40,7 +40,10 @@ def load_school() -> SchoolRows:
 
 def _load_shapes(data: list[Row]) -> dict[str, LessonShape]:
     shapes = LessonShape.objects.bulk_create(
-        LessonShape(name=row["name"], is_default=row.get("is_default", False)) for row in data
+        LessonShape(
+            name=row["name"], is_default=row.get("is_default", False), for_kind=row.get("for_kind", "")
+        )
+        for row in data
     )
     ShapeSegment.objects.bulk_create(
         ShapeSegment(shape=shape, position=position, **segment)

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 
 from lessons.access import get_lesson_for, may_record
 from lessons.beside_sheet import beside_sheet
-from lessons.cast import Cast, cast_of
+from lessons.cast import Cast, cast_of, people_in
 from lessons.hall import room_asks
 from lessons.models import CoverLink, LessonRecord, LessonSession
 from lessons.ruler import ruled
@@ -51,4 +51,4 @@ def open_links(lesson: LessonSession) -> tuple[CoverLink, ...]:
 
 
 def rules_of_room(lesson: LessonSession, cast: Cast) -> tuple[RoomRule, ...]:
-    return room_asks(lesson, people=len(cast.enrolments) + len(cast.instructors))
+    return room_asks(lesson, people=people_in(cast))
