@@ -44,9 +44,7 @@ class Node:
     def wrong(self, sentence: str, key: str = "") -> None:
         """Note a mistake at this place, or at one of its fields. A file full of them is given up."""
         if len(self.mistakes) >= MOST_MISTAKES:
-            raise UnusableFile(
-                f"There are more than {MOST_MISTAKES:,} mistakes here: is it the right file?"
-            )
+            raise UnusableFile(f"There are more than {MOST_MISTAKES:,} mistakes here: is it the right file?")
         self.mistakes.append(Mistake(f"{self.place}, {key}" if key else self.place, sentence))
 
     def get(self, key: str, otherwise: Any = None) -> Any:
