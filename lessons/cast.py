@@ -41,6 +41,11 @@ def cast_of(lesson: LessonSession) -> Cast:
     )
 
 
+def people_in(cast: Cast) -> int:
+    """How many are expected in the room: dancers and those in front."""
+    return len(cast.enrolments) + len(cast.instructors)
+
+
 def dancers_of(lesson: LessonSession) -> list[Enrolment]:
     """Enrolled on the day of the lesson, by name; not those on the waiting list. One query."""
     there = Q(left__isnull=True) | Q(left__gt=lesson.date)

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
+from copy import copy
 
 from lessons.cast import Cast
 from lessons.evening import AGAIN, CARRY, NEW, Tonight
+from lessons.hall import against_the_hall
 from lessons.models import LessonSession
 from lessons.problems.wording import spoken_day, spoken_list
+from school.clock import today
+from school.models import Room
 
 
 def planned_there(tonight: Tonight) -> list[str]:
@@ -30,12 +34,15 @@ def of_cancelling(tonight: Tonight, cast: Cast) -> list[str]:
     return said
 
 
-def of_moving(lesson: LessonSession, date: dt.date, start: dt.time) -> list[str]:
+def of_moving(lesson: LessonSession, date: dt.date, start: dt.time, room: Room, *, people: int) -> list[str]:
     """What a director should know before the lesson moves; nothing where nothing follows. One query.
 
-    What cannot be at all (no class that day, the room is taken) the action refuses at its field.
+    `people`: dancers and those in front. What cannot be at all (no class that day, the room is taken) the
+    action refuses at its field.
     """
-    said = list(_outside_term(lesson, date))
+    there = copy(lesson)
+    there.date, there.start, there.room = date, start, room
+    said = [*_outside_term(lesson, date), *_in_the_past(date), *against_the_hall(there, people=people)]
     passed = [spoken_day(other.date) for other in _passed(lesson, date, start)]
     if passed:
         lessons = "the lesson" if len(passed) == 1 else "the lessons"
@@ -43,6 +50,14 @@ def of_moving(lesson: LessonSession, date: dt.date, start: dt.time) -> list[str]
             f"It passes {lessons} of {spoken_list(passed)}: "
             "what is planned there and here changes its order. Look at the plan afterwards."
         )
+    return said
+
+
+def of_restoring(tonight: Tonight, cast: Cast) -> list[str]:
+    said = planned_there(tonight)
+    names = spoken_list([person.name for person in cast.instructors])
+    said.append(f"{names} in front of it, as before." if names else "Nobody stands in front of it.")
+    said.append("Those enrolled find it on their page again; tell them as well.")
     return said
 
 
@@ -60,6 +75,11 @@ def _outside_term(lesson: LessonSession, date: dt.date) -> Iterable[str]:
             f"{spoken_day(date)} lies outside {term}, "
             f"which runs from {spoken_day(term.first_day)} to {spoken_day(term.last_day)}."
         )
+
+
+def _in_the_past(date: dt.date) -> Iterable[str]:
+    if date < today():
+        yield f"{spoken_day(date)} is past: the lesson will stand there as one without a record."
 
 
 def _passed(lesson: LessonSession, date: dt.date, start: dt.time) -> list[LessonSession]:

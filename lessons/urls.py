@@ -26,6 +26,7 @@ urlpatterns = [
     page("lessons/<int:pk>/record/", records.record, app=app_name, name="record"),
     page("lessons/<int:pk>/live/", live.live, app=app_name, name="live"),
     page("lessons/<int:pk>/cancel/", changes.lesson_cancel, app=app_name, name="lesson-cancel"),
+    page("lessons/<int:pk>/after-all/", changes.lesson_restore, app=app_name, name="lesson-restore"),
     page("lessons/<int:pk>/move/", changes.lesson_move, app=app_name, name="lesson-move"),
     page("lessons/<int:pk>/give/", changes.lesson_give, app=app_name, name="lesson-give"),
     page("lessons/<int:pk>/kind/", kinds.lesson_kind, app=app_name, name="lesson-kind"),

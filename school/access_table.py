@@ -113,6 +113,7 @@ ACCESS: dict[str, Rule] = {
     "lessons:lesson": STAFF_READ,
     "lessons:lesson-cancel": DIRECTOR_FORM,
     "lessons:lesson-move": DIRECTOR_FORM,
+    "lessons:lesson-restore": DIRECTOR_FORM,
     "lessons:lesson-give": DIRECTOR_FORM,
     "lessons:lesson-kind": DIRECTOR_FORM,
     "lessons:teaching-pair": OWN_LESSON,

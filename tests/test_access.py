@@ -110,6 +110,7 @@ WALK = {
     "lessons:lesson": (STAFF_READ, {"pk": "lesson"}),
     "lessons:lesson-cancel": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:lesson-move": (DIRECTORS_FORM, {"pk": "lesson"}),
+    "lessons:lesson-restore": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:lesson-give": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:lesson-kind": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:teaching-pair": (STAFFS_FORM, {"pk": "lesson"}),

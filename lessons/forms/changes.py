@@ -1,4 +1,4 @@
-"""Changes to one lesson: cancel it, move it, give it to somebody else."""
+"""Changes to one lesson: cancel it, let it take place after all, move it, give it to somebody else."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from django import forms
 
 from lessons.models import LessonSession
 from school.models import Person, Room
+from school.plain_forms import PlainWords, ReadFirst
 
 
-class CancelForm(forms.Form):
+class CancelForm(PlainWords, forms.Form):
     because = forms.CharField(
         label="Why",
         max_length=200,
@@ -18,28 +19,21 @@ class CancelForm(forms.Form):
     )
 
 
-class MoveForm(forms.Form):
-    """`seen`: the consequences the director was shown last, so that one that is new is shown too."""
+class RestoreForm(forms.Form):
+    """Nothing to fill in: what is refused stands over it."""
 
+
+class MoveForm(ReadFirst, PlainWords, forms.Form):
     date = forms.DateField(label="Date", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     start = forms.TimeField(label="Start", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
     room = forms.ModelChoiceField(label="Room", queryset=Room.objects.all(), empty_label=None)
-    seen = forms.CharField(required=False, widget=forms.HiddenInput, max_length=2000)
 
     def __init__(self, lesson: LessonSession, data: Any = None) -> None:
         super().__init__(data, initial={"date": lesson.date, "start": lesson.start, "room": lesson.room})
 
-    def has_seen(self, consequences: list[str]) -> bool:
-        return self.cleaned_data["seen"] == " ".join(consequences)
 
-    def show(self, consequences: list[str]) -> None:
-        """The next time it is sent, these have been seen."""
-        self.data = self.data.copy()
-        self.data["seen"] = " ".join(consequences)
-
-
-class GiveForm(forms.Form):
-    to = forms.ModelChoiceField(label="To", queryset=Person.objects.none(), empty_label="choose")
+class GiveForm(PlainWords, forms.Form):
+    to = forms.ModelChoiceField(label="To", queryset=Person.objects.none())
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data)

@@ -1,4 +1,4 @@
-"""A lesson is cancelled, moved, or given to another instructor; what follows is said first."""
+"""A lesson is cancelled, takes place after all, is moved, or given to another instructor; what follows is said first."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from lessons.access import get_lesson_for
-from lessons.actions.changes import cancel_lesson, give_lesson, move_lesson
-from lessons.cast import cast_of
-from lessons.consequences import of_cancelling, of_giving, of_moving, planned_there
+from lessons.actions.changes import cancel_lesson, check_move, give_lesson, move_lesson, restore_lesson
+from lessons.cast import cast_of, people_in
+from lessons.consequences import of_cancelling, of_giving, of_moving, of_restoring, planned_there
 from lessons.evening import tonight_of
-from lessons.forms.changes import CancelForm, GiveForm, MoveForm
+from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
 from lessons.views.refusals import put_on_form
@@ -38,21 +38,34 @@ def lesson_cancel(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(FORM)
+def lesson_restore(request: HttpRequest, pk: int) -> HttpResponse:
+    """A cancelled lesson takes place after all."""
+    lesson = get_lesson_for(request.user, pk)
+    form = RestoreForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and _done(form, lambda: restore_lesson(lesson=lesson, by=request.user)):
+        messages.success(request, f"The lesson of {spoken_day(lesson.date)} takes place after all.")
+        return redirect("lessons:lesson", pk)
+    return _page(request, lesson, form, "restore", of_restoring(tonight_of(lesson), cast_of(lesson)))
+
+
+@require_http_methods(FORM)
 def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
     form = MoveForm(lesson, request.POST if request.method == "POST" else None)
     follows: list[str] = []
     if form.is_bound and form.is_valid():
         to = {name: form.cleaned_data[name] for name in ("date", "start", "room")}
-        follows = of_moving(lesson, to["date"], to["start"])
-        if follows and not form.has_seen(follows):
-            form.show(follows)
-            return _page(request, lesson, form, "move", follows, asks_again=True)
-        if _done(form, lambda: move_lesson(lesson=lesson, by=request.user, **to)):
-            messages.success(
-                request, f"Moved to {spoken_day(to['date'])}, {to['start']:%H:%M}, {to['room']}."
-            )
-            return redirect("lessons:lesson", pk)
+        # What cannot be is refused before anything is asked.
+        if _done(form, lambda: check_move(lesson=lesson, **to)):
+            follows = of_moving(lesson, **to, people=people_in(cast_of(lesson)))
+            if follows and not form.has_seen(follows):
+                form.show(follows)
+                return _page(request, lesson, form, "move", follows, asks_again=True)
+            if _done(form, lambda: move_lesson(lesson=lesson, by=request.user, **to)):
+                messages.success(
+                    request, f"Moved to {spoken_day(to['date'])}, {to['start']:%H:%M}, {to['room']}."
+                )
+                return redirect("lessons:lesson", pk)
     return _page(request, lesson, form, "move", follows or planned_there(tonight_of(lesson)))
 
 

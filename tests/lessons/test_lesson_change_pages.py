@@ -22,7 +22,7 @@ from tests.factories import (
 
 TODAY = dt.date(2026, 1, 14)
 BACKEND = "django.contrib.auth.backends.ModelBackend"
-CHANGES = ("cancel", "move", "give")
+CHANGES = ("cancel", "restore", "move", "give")
 
 
 @pytest.fixture(autouse=True)
@@ -134,6 +134,62 @@ def test_a_day_without_class_and_a_taken_room_are_refused_at_their_field(as_dire
     assert lesson.date == dt.date(2026, 1, 20)
 
 
+def test_what_cannot_be_is_refused_before_anything_is_asked(as_director, lesson):
+    """The 29th passes the lesson of the 27th, but there is no class then anyway."""
+    ClosureFactory(first_day=dt.date(2026, 1, 29), reason="floor sanded")
+    answer = as_director.post(address("move", lesson), moved_to(lesson, date="2026-01-29"))
+    assert answer.context["form"].errors["date"] == [
+        "There is no class on Thursday 29 January: floor sanded."
+    ]
+    assert not answer.context["asks_again"]
+
+
+@pytest.mark.parametrize(
+    ("to", "said"),
+    [
+        ({"start": "03:00"}, "It begins at 03:00, before 07:00."),
+        ({"start": "21:30"}, "Loft: Music off at 21:45."),
+        ({}, "Loft: Too small for a dance that travels"),
+        ({}, "Loft: People allowed: 1, expected: 2."),
+        ({"date": "2026-01-12"}, "Monday 12 January is past"),
+        ({"date": "2027-01-19"}, "Tuesday 19 January 2027 lies outside"),
+    ],
+)
+def test_what_the_hall_and_the_clock_say_against_it_is_read_first(as_director, lesson, to, said):
+    EnrolmentFactory(course=lesson.course)
+    dance = lesson.course.dance
+    dance.floor_use = "travels"
+    dance.save()
+    loft = RoomFactory(name="Loft", people=1, travelling_dances=False, music_off=dt.time(21, 45))
+    asked = as_director.post(address("move", lesson), moved_to(lesson, room=loft.pk, **to))
+    assert any(sentence.startswith(said) for sentence in asked.context["follows"])
+    assert "Read this first" in asked.content.decode()
+    seen = moved_to(lesson, room=loft.pk, **to, seen=asked.context["form"]["seen"].value())
+    assert as_director.post(address("move", lesson), seen).status_code == 302
+
+
+def test_a_cancelled_lesson_leads_to_the_page_on_which_it_takes_place_after_all(as_director, lesson):
+    as_director.post(address("cancel", lesson), {"because": "boiler broken"})
+    page = as_director.get(reverse("lessons:lesson", args=[lesson.pk])).content.decode()
+    assert address("restore", lesson) in page
+    assert "New here: whisk." in as_director.get(address("restore", lesson)).content.decode()
+    answer = as_director.post(address("restore", lesson), follow=True)
+    assert "The lesson of Tuesday 20 January takes place after all." in answer.content.decode()
+    lesson.refresh_from_db()
+    assert not lesson.is_cancelled
+
+
+def test_one_whose_room_is_taken_by_now_stays_cancelled_and_says_why(as_director, lesson):
+    as_director.post(address("cancel", lesson), {"because": "boiler broken"})
+    LessonFactory(date=lesson.date, room=lesson.room, course=CourseFactory(name="Tango"))
+    assert "is taken then: Tango" in as_director.post(address("restore", lesson)).content.decode()
+
+
+def test_giving_it_to_whoever_has_it_is_refused_at_the_field(as_director, instructor, lesson):
+    answer = as_director.post(address("give", lesson), {"to": instructor.pk})
+    assert answer.context["form"].errors["to"] == ["Tobin Marl gives this lesson already."]
+
+
 @pytest.mark.parametrize(
     "wrong", [{"date": "soon"}, {"date": ""}, {"start": "25:00"}, {"room": "999999"}, {"room": ""}]
 )
@@ -193,5 +249,5 @@ def test_each_form_costs_the_same_whatever_the_size(
         PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[2])
         PersonFactory(roles=["instructor"])
         RoomFactory()
-    with django_assert_num_queries({"cancel": 19, "move": 18, "give": 9}[change]):
+    with django_assert_num_queries({"cancel": 19, "restore": 19, "move": 18, "give": 9}[change]):
         as_director.get(address(change, lessons[2]))

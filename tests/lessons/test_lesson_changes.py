@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from lessons.actions.calendar import lay_out_lessons
-from lessons.actions.changes import cancel_lesson, give_lesson, move_lesson
+from lessons.actions.changes import cancel_lesson, give_lesson, move_lesson, restore_lesson
 from lessons.models import LessonInstructor
 from tests.factories import (
     ClosureFactory,
@@ -84,6 +84,29 @@ class TestMoving:
         with pytest.raises(ValidationError, match="The course has a lesson then already"):
             self.move(lesson, director)
 
+    def test_an_instructor_does_not_teach_two_lessons_at_a_time(self, lesson, instructor, director):
+        lesson.course.courseinstructor_set.create(person=instructor)
+        LessonFactory(course=CourseFactory(name="Swing", taught_by=[instructor]), date=WEDNESDAY)
+        with pytest.raises(
+            ValidationError, match="Tobin Marl teaches then already: Swing, Wednesday 7"
+        ) as no:
+            self.move(lesson, director)
+        assert list(no.value.message_dict) == ["start"]
+        self.move(lesson, director, start=dt.time(18, 30))
+
+    def test_whoever_gave_the_other_lesson_away_is_free(self, lesson, instructor, director):
+        lesson.course.courseinstructor_set.create(person=instructor)
+        other = LessonFactory(course=CourseFactory(taught_by=[instructor]), date=WEDNESDAY)
+        give_lesson(lesson=other, to=PersonFactory(roles=["instructor"]), by=director)
+        self.move(lesson, director)
+
+    def test_everything_that_is_taken_is_said_at_once(self, lesson, instructor, director):
+        lesson.course.courseinstructor_set.create(person=instructor)
+        LessonFactory(course=CourseFactory(taught_by=[instructor]), date=WEDNESDAY, room=lesson.room)
+        with pytest.raises(ValidationError) as refused:
+            self.move(lesson, director)
+        assert set(refused.value.message_dict) == {"room", "start"}
+
     def test_a_day_without_class_is_refused_with_its_reason(self, lesson, director):
         ClosureFactory(first_day=WEDNESDAY, reason="floor is varnished")
         with pytest.raises(ValidationError, match="no class on Wednesday 7 January: floor is varnished"):
@@ -108,6 +131,41 @@ class TestMoving:
         for fixed in (lesson, other):
             with pytest.raises(ValidationError):
                 self.move(fixed, director)
+
+
+class TestTakingPlaceAfterAll:
+    @pytest.fixture
+    def cancelled(self, lesson, director):
+        cancel_lesson(lesson=lesson, because="burst pipe", by=director)
+        return lesson
+
+    def test_a_cancelled_lesson_takes_place_where_and_when_it_stood(self, cancelled, director):
+        restore_lesson(lesson=cancelled, by=director)
+        cancelled.refresh_from_db()
+        assert not cancelled.is_cancelled
+        assert (cancelled.cancelled_because, cancelled.start) == ("", dt.time(19, 30))
+
+    def test_not_if_the_room_has_been_given_away(self, cancelled, director):
+        LessonFactory(course=CourseFactory(name="Swing"), date=cancelled.date, room=cancelled.room)
+        with pytest.raises(ValidationError, match="is taken then: Swing"):
+            restore_lesson(lesson=cancelled, by=director)
+        cancelled.refresh_from_db()
+        assert cancelled.is_cancelled
+
+    def test_not_if_the_instructor_teaches_elsewhere(self, cancelled, instructor, director):
+        cancelled.course.courseinstructor_set.create(person=instructor)
+        LessonFactory(course=CourseFactory(name="Swing", taught_by=[instructor]), date=cancelled.date)
+        with pytest.raises(ValidationError, match="Tobin Marl teaches then already"):
+            restore_lesson(lesson=cancelled, by=director)
+
+    def test_not_on_a_day_without_class(self, cancelled, director):
+        ClosureFactory(first_day=cancelled.date, reason="hall hired out")
+        with pytest.raises(ValidationError, match="no class on Tuesday 6 January: hall hired out"):
+            restore_lesson(lesson=cancelled, by=director)
+
+    def test_one_that_takes_place_anyway_is_left_alone(self, lesson, director):
+        with pytest.raises(ValidationError, match="it is not cancelled"):
+            restore_lesson(lesson=lesson, by=director)
 
 
 class TestGiving:
@@ -135,6 +193,13 @@ class TestGiving:
         give_lesson(lesson=taught, to=instructor, by=director)
         give_lesson(lesson=taught, to=regular, by=director)
         assert self.given_to(taught) == []
+
+    @pytest.mark.parametrize("is_cover", [False, True])
+    def test_whoever_has_it_already_is_not_given_it(self, taught, regular, instructor, director, is_cover):
+        if is_cover:
+            give_lesson(lesson=taught, to=instructor, by=director)
+        with pytest.raises(ValidationError, match="gives this lesson already"):
+            give_lesson(lesson=taught, to=instructor if is_cover else regular, by=director)
 
     @pytest.mark.parametrize("roles", [["student"], ["director"], []])
     def test_only_an_instructor_teaches(self, taught, director, roles):
