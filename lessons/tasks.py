@@ -7,7 +7,7 @@ import os
 import socket
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django_tasks import task
@@ -15,7 +15,9 @@ from django_tasks import task
 from lessons import run_rows
 from lessons.models import PlanRun
 from lessons.planners.term import ProblemError, Progress, TermPlan, plan_term
-from lessons.problems import CourseProblem, course_problem
+from lessons.planners.term_values import Reason
+from lessons.problems import CourseProblem, course_problem, placements
+from lessons.problems.loads import loads
 from lessons.signs import last_worker_sign, worker_is_alive
 from school.clock import school_time
 
@@ -156,7 +158,13 @@ def progress_of(progress: Progress) -> dict[str, Any]:
 
 
 def result_of(problem: CourseProblem, plan: TermPlan) -> dict[str, Any]:
-    """What PlanRun.result holds: the plan in figure names and lesson indices, and the lessons (pk) meant."""
+    """What PlanRun.result holds: the plan in figure names and lesson indices, and the lessons (pk) meant.
+
+    `before` is what stood when the run read it, so that a run can be read long after it was accepted.
+    `loads`: [new, again, room] a lesson. `reasons`: the conflict, demand by demand.
+    """
+    before, reviews_before = placements(problem)
+    stood = [(review.key, review.index) for review in reviews_before]
     return {
         "status": plan.status,
         "introductions": dict(plan.introductions),
@@ -165,6 +173,45 @@ def result_of(problem: CourseProblem, plan: TermPlan) -> dict[str, Any]:
         "minutes": list(plan.minutes),
         "aims": [[aim.name, aim.value, aim.bound] for aim in plan.aims],
         "conflict": [reason.sentence for reason in plan.conflict],
+        "reasons": [_reason(problem, reason) for reason in plan.conflict],
         "lessons": [lesson.pk for lesson in problem.lessons],
+        "first_to_come": problem.first_to_come,
+        "loads": _loads(problem, plan.introductions, [(review.key, review.index) for review in plan.reviews]),
+        "before": {
+            "introductions": before,
+            "reviews": [list(pair) for pair in stood],
+            "loads": _loads(problem, before, stood),
+        },
         "notes": list(problem.notes),
+    }
+
+
+def _loads(
+    problem: CourseProblem, introductions: Mapping[str, int], reviews: list[tuple[str, int]]
+) -> list[list[int]]:
+    found = loads(problem, introductions, reviews)
+    return [[load.new, load.again, load.room] for load in found]
+
+
+def _reason(problem: CourseProblem, reason: Reason) -> dict[str, Any]:
+    """A demand of a conflict with what its sentence is put together from.
+
+    `figures`: the primary keys of its keys. `limit`: what a lesson allows (minutes, or new figures).
+    A need that may be met on the same evening is of the kind "after".
+    """
+    figures = {figure.key: figure for figure in problem.problem.figures}
+    kind = reason.kind
+    if kind == "need" and reason.keys[1] in figures[reason.keys[0]].after:
+        kind = "after"
+    slot = problem.problem.lessons[reason.lessons[0]] if reason.lessons else None
+    limit = {"room": slot.minutes, "most": slot.max_new}.get(kind) if slot else None
+    return {
+        "kind": kind,
+        "keys": list(reason.keys),
+        "figures": [
+            problem.plan_figures[key].figure_id for key in reason.keys if key in problem.plan_figures
+        ],
+        "lessons": list(reason.lessons),
+        "limit": limit,
+        "sentence": reason.sentence,
     }

@@ -54,7 +54,7 @@ def accept_run(*, run: PlanRun, by: Person) -> None:
     Raises Overtaken with what changed; ValidationError where the run has no plan to accept.
     """
     run.refresh_from_db()
-    if not run.is_over or not run.result or run.result["status"] not in {"optimal", "feasible"}:
+    if not run.is_over or not run.has_plan:
         raise ValidationError("This run has no plan to accept.")
     _answer(run, "accepted", by)
     turn = TermPlan.objects.filter(pk=run.plan_id, version=run.plan_version, status=PlanStatus.DRAFT)

@@ -1,15 +1,17 @@
-"""A planning run on a page: how far it is, and its plan beside what stands."""
+"""A planning run on a page: how far it is, and its plan beside what stood before it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
 
+from lessons.board.conflict import because
 from lessons.board.values import Gauge
 from lessons.models import LessonSession, PlanRun
-from lessons.problems import CourseProblem, course_problem, placements
 from lessons.rules.quality import called, quality
 from lessons.signs import worker_is_alive
+
+Place = tuple[int, LessonSession]
 
 
 @dataclass(frozen=True)
@@ -17,13 +19,22 @@ class Move:
     """A figure that goes from one lesson (its number and row) to another; None: in no lesson."""
 
     name: str
-    before: tuple[int, LessonSession] | None
-    after: tuple[int, LessonSession] | None
+    before: Place | None
+    after: Place | None
+
+
+@dataclass(frozen=True)
+class ReviewMove:
+    """A figure whose reviews come in other lessons (their numbers) than before."""
+
+    name: str
+    before: tuple[int, ...]
+    after: tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class Compared:
-    """A lesson to come with its gauge before and after."""
+    """A lesson that was to come, with its gauge before and after."""
 
     number: int
     lesson: LessonSession
@@ -32,19 +43,35 @@ class Compared:
 
 
 def outcome_of(run: PlanRun) -> dict[str, Any]:
-    """What the run's page shows: `progress` while it goes on, the comparison once it has ended."""
+    """What the run's page shows: `progress` while it goes on, once it has ended what it came to.
+
+    Everything is told from the run's own result, so it reads the same after it was accepted.
+    """
     if not run.is_over:
         return {"progress": _progress(run), "worker_alive": worker_is_alive()}
     result = run.result
     if not result:
         return {}
+    rows = LessonSession.objects.in_bulk(result["lessons"])
+    lessons = [rows[pk] for pk in result["lessons"] if pk in rows]
     shown: dict[str, Any] = {
         "result": result,
         "quality": quality(result["status"], [tuple(aim) for aim in result["aims"]]),
         "aims": [(called(name), value, bound) for name, value, bound in result["aims"]],
-        "has_plan": result["status"] in {"optimal", "feasible"},
+        "has_plan": run.has_plan,
+        "is_overtaken": not run.answered and _is_overtaken(run, result),
     }
-    return shown | (_comparison(run, result) if shown["has_plan"] else {})
+    if run.has_plan:
+        return shown | _comparison(result, lessons)
+    return shown | {"because": because(run, result, lessons)}
+
+
+def _is_overtaken(run: PlanRun, result: dict[str, Any]) -> bool:
+    """Whether the draft, or the lessons that take place, are others than when the run read them."""
+    if run.plan.version != run.plan_version:
+        return True
+    given = LessonSession.objects.given().filter(course=run.plan.course_id).in_order()
+    return list(given.values_list("pk", flat=True)) != result["lessons"]
 
 
 def _progress(run: PlanRun) -> dict[str, Any]:
@@ -57,46 +84,37 @@ def _progress(run: PlanRun) -> dict[str, Any]:
     }
 
 
-def _comparison(run: PlanRun, result: dict[str, Any]) -> dict[str, Any]:
-    problem = course_problem(run.plan)
-    if [lesson.pk for lesson in problem.lessons] != result["lessons"]:
-        return {"is_overtaken": True}
-    before, reviews = placements(problem)
-    after = {key: at for key, at in result["introductions"].items() if key in problem.plan_figures}
-    planned = [(key, index) for key, index, _ in result["reviews"] if key in problem.plan_figures]
-    names = [name for name in problem.plan_figures if before.get(name) != after.get(name)]
-    old, new = {(review.key, review.index) for review in reviews}, set(planned)
-    gauges = _gauges(problem, before, sorted(old)), _gauges(problem, after, planned)
+def _comparison(result: dict[str, Any], lessons: list[LessonSession]) -> dict[str, Any]:
+    before, after = result["before"]["introductions"], result["introductions"]
+    names = [name for name in {**before, **after} if before.get(name) != after.get(name)]
+    reviews = _review_moves(result["before"]["reviews"], [[key, at] for key, at, _ in result["reviews"]])
+    gauges = [[Gauge(*load) for load in loads] for loads in (result["before"]["loads"], result["loads"])]
     return {
         "moves": [
-            Move(name, _at(problem, before.get(name)), _at(problem, after.get(name))) for name in names
+            Move(name, _at(lessons, before.get(name)), _at(lessons, after.get(name))) for name in names
         ],
-        "reviews_moved": len(new - old),
+        "review_moves": reviews,
+        "reviews_moved": sum(len(set(move.after) - set(move.before)) for move in reviews),
         "compared": [
-            Compared(index + 1, problem.lessons[index], gauges[0][index], gauges[1][index])
-            for index in range(problem.first_to_come, len(problem.lessons))
+            Compared(index + 1, lessons[index], gauges[0][index], gauges[1][index])
+            for index in range(result["first_to_come"], len(lessons))
         ],
         "tallest": max([1, *(max(gauge.room, gauge.used) for both in gauges for gauge in both)]),
-        "is_overtaken": run.plan.version != run.plan_version and not run.answered,
     }
 
 
-def _at(problem: CourseProblem, index: int | None) -> tuple[int, LessonSession] | None:
-    return None if index is None else (index + 1, problem.lessons[index])
+def _at(lessons: list[LessonSession], index: int | None) -> Place | None:
+    return None if index is None else (index + 1, lessons[index])
 
 
-def _gauges(
-    problem: CourseProblem, introductions: dict[str, int], reviews: list[tuple[str, int]]
-) -> list[Gauge]:
-    """Every lesson's minutes with these placements; history weighs nothing."""
-    figures = {figure.key: figure for figure in problem.problem.figures}
-    slots = problem.problem.lessons
-    new, again = [0] * len(slots), [0] * len(slots)
-    for key, at in introductions.items():
-        owed = problem.problem.unfinished.get(key)
-        shares = figures[key].part_minutes() if owed is None else (owed,)
-        for lesson, minutes in zip(range(at, len(slots)), shares, strict=False):
-            new[lesson] += minutes
-    for key, at in reviews:
-        again[at] += figures[key].review_minutes
-    return [Gauge(new[slot.index], again[slot.index], slot.minutes) for slot in slots]
+def _review_moves(before: list[list[Any]], after: list[list[Any]]) -> list[ReviewMove]:
+    """Figures whose reviews stand elsewhere, in the order in which the new plan names them."""
+    numbers: dict[str, tuple[list[int], list[int]]] = {}
+    for side, rows in enumerate((before, after)):
+        for key, at in rows:
+            numbers.setdefault(key, ([], []))[side].append(at + 1)
+    return [
+        ReviewMove(name, tuple(sorted(old)), tuple(sorted(new)))
+        for name, (old, new) in numbers.items()
+        if sorted(old) != sorted(new)
+    ]

@@ -58,6 +58,11 @@ class PlanRun(models.Model):
     def is_over(self) -> bool:
         return self.status in {RunStatus.DONE, RunStatus.STOPPED, RunStatus.FAILED}
 
+    @property
+    def has_plan(self) -> bool:
+        """Whether it found a plan that can be taken over."""
+        return bool(self.result) and self.result["status"] in {"optimal", "feasible"}
+
 
 class WorkerSign(models.Model):
     """A worker's last sign of life."""

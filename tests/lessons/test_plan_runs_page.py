@@ -3,7 +3,9 @@
 import pytest
 from django.urls import reverse
 
-from lessons.models import PlanRun, PlanStatus, RunStatus, TermPlan
+from curriculum.models import Prerequisite
+from lessons.models import LessonSession, PlanRun, PlanStatus, RunStatus, TermPlan
+from lessons.rules.conflict_words import Demand, thoughts
 from lessons.signs import give_sign
 from lessons.tasks import run_plan
 from tests.lessons.planned import TODAY, as_person, planned
@@ -126,15 +128,98 @@ def test_what_cannot_fit_is_explained_each_reason_on_its_line(as_director):
     shown = show(as_director, run).content.decode()
     assert "This can’t all fit, because" in shown
     assert len(run.result["conflict"]) >= 3
-    assert all(f"<li>{sentence}</li>" in shown for sentence in run.result["conflict"])
+    assert "whisk needs turn in an earlier lesson." in shown
+    assert "turn is kept in lesson 8." in shown
+    assert "whisk must begin by lesson 7." in shown
     assert "Accept this plan" not in shown
+
+
+def test_an_accepted_run_still_says_what_moved_and_what_stood_before(as_director):
+    made = planned(figures={"box": 0, "turn": 8, "whisk": None})
+    run = finished(as_director, made)
+    before = show(as_director, run).context
+    answer(as_director, run, "accept")
+    after = show(as_director, run).context
+    assert [move.name for move in after["moves"]] == [move.name for move in before["moves"]] != []
+    assert after["compared"] == before["compared"]
+    assert any(one.before != one.after for one in after["compared"])
+    LessonSession.objects.filter(pk=made.lessons[9].pk).update(cancelled_at="2026-02-04T12:00Z")
+    assert show(as_director, run).context["moves"]
+
+
+def test_the_reviews_that_come_in_another_lesson_are_named(as_director):
+    made = planned(figures={"box": 0, "turn": 8, "whisk": None})
+    shown = show(as_director, finished(as_director, made))
+    moved = {move.name: (move.before, move.after) for move in shown.context["review_moves"]}
+    assert moved["whisk"][0] == ()
+    assert moved["whisk"][1]
+    assert "comes again in lessons" in shown.content.decode()
+
+
+def test_each_reason_leads_to_the_place_where_it_is_set(as_director):
+    names = ["box", "turn", "whisk", "sway", "fan", "chase"]
+    made = planned(figures=dict.fromkeys(names))
+    Prerequisite.objects.all().delete()
+    shown = show(as_director, finished(as_director, made)).content.decode()
+    assert "Six figures must be taught, and the six lessons to come have places for five" in shown
+    assert "Lessons 6 to 10 take at most one new figure each." in shown
+    assert "Lesson 11 takes nothing new: it is the last" in shown
+    assert reverse("lessons:course-edit", args=[made.course.pk]) in shown
+    assert reverse("lessons:plan-figure", args=[made.plan.pk, made.row("sway").figure_id]) in shown
+    assert "Take any one of these away" not in shown
+    assert "Take away any one of these and the others can be met together" in shown
+
+
+def test_a_chain_of_needs_is_one_sentence(as_director):
+    made = planned(figures=dict.fromkeys(["box", "turn", "whisk"]))
+    made.plan.figures.filter(figure__name="whisk").update(pinned=made.lessons[6])
+    shown = show(as_director, finished(as_director, made)).content.decode()
+    assert "whisk needs turn, which needs box, each in an earlier lesson." in shown
+    assert "whisk is kept in lesson 7." in shown
+
+
+class TestWordsOfAConflict:
+    def words(self, *demands, to_come=6):
+        return [thought.sentence for thought in thoughts(demands, to_come=to_come)]
+
+    def test_lessons_with_the_same_limit_share_a_sentence(self):
+        demands = [Demand("room", (), (at,), "", 38) for at in (2, 3, 5)] + [Demand("room", (), (6,), "", 20)]
+        assert self.words(*demands) == [
+            "Lessons 3, 4 and 6 have room for 38 minutes each.",
+            "Lesson 7 has room for 20 minutes.",
+        ]
+
+    def test_lessons_a_figure_may_not_begin_in_are_one_thought(self):
+        demands = [Demand("barred", ("fan",), (at,), "") for at in (3, 4, 5)]
+        assert self.words(*demands) == ["fan may not begin in lessons 4 to 6."]
+
+    def test_places_are_counted_only_where_every_lesson_to_come_is_named(self):
+        demands = [Demand("required", (name,), (), "") for name in ("fan", "whisk")]
+        demands += [Demand("most", (), (5,), "", 1)]
+        assert self.words(*demands)[0] == "Two figures must be taught: fan and whisk."
+        assert self.words(*demands, to_come=1)[0] == (
+            "Two figures must be taught, and the one lesson to come has place for one: fan and whisk."
+        )
+
+    def test_a_need_shared_by_two_chains_is_said_once(self):
+        needs = [("d", "c"), ("c", "b"), ("x", "b"), ("b", "a")]
+        assert self.words(*(Demand("need", pair, (), "") for pair in needs)) == [
+            "d needs c, which needs b, which needs a, each in an earlier lesson.",
+            "x needs b in an earlier lesson.",
+        ]
+
+    def test_what_stands_alone_keeps_its_sentence(self):
+        alone = Demand("latest", ("fan",), (4,), "fan must begin by lesson 5.")
+        assert self.words(alone) == ["fan must begin by lesson 5."]
 
 
 def test_a_plan_left_out_of_date_by_a_change_says_so_and_is_not_accepted(as_director):
     made = planned(figures={"box": 0, "turn": 8, "whisk": None})
     run = finished(as_director, made)
     TermPlan.objects.filter(pk=made.plan.pk).update(version=9)
-    assert "changed after this run began" in show(as_director, run).content.decode()
+    stale = show(as_director, run).content.decode()
+    assert "changed after this run began" in stale
+    assert "Plan the term again</button>" in stale
     assert "was changed after this run began" in answer(as_director, run, "accept").content.decode()
     assert made.place_of("whisk") is None
 
@@ -178,6 +263,14 @@ def test_the_register_points_to_a_run_that_waits_for_an_answer(as_director):
     assert reverse("lessons:plan-run", args=[run.pk]) in page
 
 
+def test_a_run_that_found_nothing_waits_for_no_answer(as_director):
+    made = planned(figures=dict.fromkeys(["box", "turn", "whisk", "sway", "fan", "chase"]))
+    finished(as_director, made)
+    page = as_director.get(reverse("lessons:plan", args=[made.plan.pk])).content.decode()
+    assert "waiting for your answer" not in page
+    assert "The last search found no plan for this draft." in page
+
+
 def test_an_instructor_watches_and_neither_asks_nor_answers(client, school, instructor):
     made = planned()
     run = PlanRun.objects.create(plan=made.plan, plan_version=1)
@@ -213,8 +306,16 @@ def test_the_result_costs_the_same_queries_at_any_size(
             "minutes": [],
             "aims": [["left_out", 0, 0]],
             "conflict": [],
+            "reasons": [],
             "lessons": [lesson.pk for lesson in made.lessons],
+            "first_to_come": 5,
+            "loads": [[12, 0, 38]] * lessons,
+            "before": {
+                "introductions": dict.fromkeys(names, 7),
+                "reviews": [],
+                "loads": [[0, 0, 38]] * lessons,
+            },
         },
     )
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(7):
         show(as_director, run)
