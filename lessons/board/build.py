@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from lessons.board.faults import faults
 from lessons.board.marks import Place, marks_with_records, planned_marks
 from lessons.board.values import Board, Cell, Column, Gauge, Group, Mark, Row, Week
 from lessons.board.weeks import Happenings, weeks_of
@@ -28,8 +29,8 @@ def board_from(problem: CourseProblem, course: Course) -> Board:
     around = around_many([course])[course.pk]
     ruled = rule(problem, course, around)
     columns = [column for week in ruled.weeks for column in week.columns]
-    rows = [_row(row, problem, columns, ruled.marks, ruled.findings) for row in problem.plan_figures.values()]
-    return Board(ruled.weeks, _groups(rows), ruled.findings, problem.notes, tallest(columns))
+    rows = [_row(row, problem, columns, ruled) for row in problem.plan_figures.values()]
+    return Board(ruled.weeks, _groups(rows), ruled.findings, ruled.notes, tallest(columns))
 
 
 @dataclass(frozen=True)
@@ -44,11 +45,17 @@ class Around:
 
 @dataclass(frozen=True)
 class Ruled:
-    """A course's weeks with the load of each lesson, the marks on them, and what does not fit."""
+    """A course's weeks with the load of each lesson, the marks on them, and what does not fit.
+
+    `breaches`: as the check names them, each at its place; `findings`: each fault once; `notes`: the rest of
+    what was assumed.
+    """
 
     weeks: tuple[Week, ...]
     marks: Mapping[Place, tuple[Mark, ...]]
+    breaches: tuple[Finding, ...]
     findings: tuple[Finding, ...]
+    notes: tuple[str, ...]
 
 
 def around_many(courses: Sequence[Course]) -> dict[int, Around]:
@@ -79,20 +86,22 @@ def around_many(courses: Sequence[Course]) -> dict[int, Around]:
 def rule(problem: CourseProblem, course: Course, around: Around) -> Ruled:
     """Draw the ruler. No query, where the course came with its term and meetings."""
     introductions, reviews = placements(problem)
-    findings = check_plan(problem.problem, introductions, reviews)
+    breaches = check_plan(problem.problem, introductions, reviews)
+    told = faults(problem, breaches, introductions)
     marks = _marks(problem, around, introductions)
     happenings = Happenings(
         today=today(),
         past=frozenset(lesson.pk for lesson in problem.lessons[: problem.first_to_come]),
         recorded=frozenset(lesson.pk for lesson in problem.lessons if hasattr(lesson, "record")),
         gauges=_gauges(problem, marks),
-        troubles=_troubles(problem, findings),
+        troubles=_troubles(problem, breaches),
         milestones=around.milestones,
     )
     lessons = sorted(
         [*problem.lessons, *around.cancelled], key=lambda lesson: (lesson.date, lesson.start, lesson.pk)
     )
-    return Ruled(weeks_of(course, lessons, around.closures, happenings), marks, findings)
+    weeks = weeks_of(course, lessons, around.closures, happenings)
+    return Ruled(weeks, marks, breaches, told.found, told.notes)
 
 
 def tallest(columns: Iterable[Column]) -> int:
@@ -140,14 +149,14 @@ def _row(
     row: PlanFigure,
     problem: CourseProblem,
     columns: Sequence[Column],
-    marks: Mapping[Place, tuple[Mark, ...]],
-    findings: Sequence[Finding],
+    ruled: Ruled,
 ) -> Row:
     name = row.figure.name
     figure = next((figure for figure in problem.problem.figures if figure.key == name), None)
-    own = tuple(finding for finding in findings if finding.keys[:1] == (name,))
-    wrong = frozenset(place for finding in own for place in finding.lessons[:1])
-    cells = tuple(_cell(row, column, marks, wrong) for column in columns)
+    wrong = frozenset(
+        place for breach in ruled.breaches if breach.keys[:1] == (name,) for place in breach.lessons[:1]
+    )
+    cells = tuple(_cell(row, column, ruled.marks, wrong) for column in columns)
     needs = (figure.needs | figure.after) - problem.problem.known if figure else frozenset()
     return Row(
         plan_figure=row,
@@ -156,8 +165,10 @@ def _row(
         review_minutes=figure.review_minutes if figure else row.figure.minutes_to_review,
         needs=tuple(sorted(needs)),
         cells=cells,
-        findings=own,
-        is_placed=any(mark.kind != "again" for cell in cells for mark in cell.marks),
+        findings=tuple(fault for fault in ruled.findings if fault.keys[:1] == (name,)),
+        is_placed=any(
+            mark.kind != "again" and mark.state != "missed" for cell in cells for mark in cell.marks
+        ),
     )
 
 

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from django.http import Http404, QueryDict
 
+from lessons.board.faults import faults
 from lessons.forms.plans import CardLessons, Change, FigureCardForm
 from lessons.models import LessonSession, PlanFigure, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
@@ -48,9 +49,10 @@ class Card:
         """What breaks because of this figure, or in the lesson it stands in."""
         introductions, reviews = placements(self.problem)
         at = introductions.get(self.name)
+        breaches = check_plan(self.problem.problem, introductions, reviews)
         return tuple(
             finding
-            for finding in check_plan(self.problem.problem, introductions, reviews)
+            for finding in faults(self.problem, breaches, introductions).found
             if self.name in finding.keys or (not finding.keys and at is not None and at in finding.lessons)
         )
 

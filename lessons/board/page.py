@@ -6,10 +6,13 @@ from typing import Any
 
 from curriculum.models import Figure
 from lessons.board.build import board_from
+from lessons.board.faults import faults
 from lessons.board.values import Board
 from lessons.forms.plans import RunForm
 from lessons.models import PlanFigure, PlanRun, PlanStatus, RunStatus, TermPlan
-from lessons.problems import CourseProblem, course_problem, findings
+from lessons.planners.term import check_plan
+from lessons.planners.term_values import Finding
+from lessons.problems import CourseProblem, course_problem, placements
 from school.models import Person
 
 
@@ -53,11 +56,17 @@ def linked(board: Board) -> list[dict[str, Any]]:
 
 
 def open_run(plan: TermPlan) -> PlanRun | None:
-    """A run of the plan that goes on, or whose answer nobody has taken or left yet. One query."""
+    """The plan's last run, while it goes on or has said something nobody has answered yet. One query."""
     run = plan.runs.first()
     if run is None or run.answered or (run.is_over and not run.result and run.status != RunStatus.FAILED):
         return None
     return run if not run.is_over or run.plan_version == plan.version else None
+
+
+def plan_faults(problem: CourseProblem) -> tuple[Finding, ...]:
+    """What is wrong with the plan as it stands, each thing once. No query."""
+    introductions, reviews = placements(problem)
+    return faults(problem, check_plan(problem.problem, introductions, reviews), introductions).found
 
 
 def figures_to_choose(plan: TermPlan) -> tuple[list[Figure], dict[int, PlanFigure]]:
@@ -69,4 +78,4 @@ def figures_to_choose(plan: TermPlan) -> tuple[list[Figure], dict[int, PlanFigur
 def publishing(plan: TermPlan) -> dict[str, Any]:
     """What breaks, and which plan would be retired."""
     published = plan.course.plans.filter(status=PlanStatus.PUBLISHED).exclude(pk=plan.pk).first()
-    return {"plan": plan, "findings": findings(plan), "published": published}
+    return {"plan": plan, "findings": plan_faults(course_problem(plan)), "published": published}

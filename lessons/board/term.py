@@ -18,8 +18,6 @@ from school.clock import today
 from school.models import Term
 from school.templatetags.words import day
 
-SENTENCES_SHOWN = 3
-
 
 @dataclass(frozen=True)
 class Wrong:
@@ -44,6 +42,11 @@ class Line:
     @property
     def is_sound(self) -> bool:
         return not self.wrongs
+
+    @property
+    def faults(self) -> int:
+        """How many things are wrong: as many as the page has sentences about it."""
+        return sum(len(wrong.sentences) for wrong in self.wrongs)
 
 
 @dataclass(frozen=True)
@@ -178,16 +181,9 @@ def _of_plan(course: Course, plan: TermPlan | None, findings: Sequence[Finding])
         sentence = "Its plan is a draft; nobody teaches from it yet."
         wrongs.append(Wrong("has no published plan", (sentence,), "Open the draft", page))
     if findings:
-        wrongs.append(Wrong("has a plan that does not fit", _shortened(findings), "Open the plan", page))
+        sentences = tuple(finding.sentence for finding in findings)
+        wrongs.append(Wrong("has a plan that does not fit", sentences, "Open the plan", page))
     return wrongs
-
-
-def _shortened(findings: Sequence[Finding]) -> tuple[str, ...]:
-    shown = [finding.sentence for finding in findings[:SENTENCES_SHOWN]]
-    rest = len(findings) - len(shown)
-    if rest:
-        shown.append("One thing more does not fit." if rest == 1 else f"{rest} things more do not fit.")
-    return tuple(shown)
 
 
 def _aligned(drawn: Sequence[_Drawn]) -> TermSheet:

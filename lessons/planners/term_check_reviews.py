@@ -38,7 +38,7 @@ def review_findings(
         elif key not in figures:
             yield Finding("unknown", (key,), lessons, f"{key} is no figure of this term.")
         elif key not in ends:
-            yield Finding("review", (key,), lessons, f"{key} is reviewed but not introduced.")
+            yield Finding("review", (key,), lessons, f"{key} comes again, but is never new.")
     for key, end in ends.items():
         owed = _owed(problem, figures[key], past.get(key), end, first)
         placed = by_key.get(key, [])
@@ -75,18 +75,19 @@ def _one_review(
     problem: TermProblem, review: Review, owed: list[int], end: int, first: int
 ) -> Iterator[Finding]:
     key, at = review.key, review.index
-    what = f"The review of {key} in lesson {at + 1}"
+    what = f"{key} comes again in lesson {at + 1}"
     if not 0 <= at < len(problem.lessons):
-        yield Finding("term", (key,), (at,), f"{what} lies outside the term.")
+        yield Finding("term", (key,), (at,), f"{what}, outside the term.")
     elif at < first:
-        yield Finding("history", (key,), (at,), f"{what} lies in a lesson that is over.")
+        yield Finding("history", (key,), (at,), f"{what}, which is over.")
     if at <= end:
-        sentence = f"{what} does not come after its introduction, which ends in lesson {end + 1}."
+        sentence = f"{what}, but is new only in lesson {end + 1}."
         yield Finding("review", (key,), (at, end), sentence)
     if review.due not in owed:
-        yield Finding("review", (key,), (at,), f"{what} answers no review that is owed.")
+        sentence = f"{what}, where it need not come again: take that one out."
+        yield Finding("review", (key,), (at,), sentence)
     elif at not in _reach_of(problem, review.due):
-        sentence = f"{what} lies too far from lesson {review.due + 1}, in which it is due."
+        sentence = f"{what}, too far from lesson {review.due + 1}, where it is due again."
         yield Finding("review", (key,), (at, review.due), sentence)
 
 
@@ -96,15 +97,16 @@ def _in_order(key: str, placed: list[Review]) -> Iterator[Finding]:
         lessons = (earlier.index, later.index)
         if earlier.due == later.due:
             sentence = (
-                f"One review of {key} is placed twice, in lessons {lessons[0] + 1} and {lessons[1] + 1}."
+                f"{key} comes again in lessons {lessons[0] + 1} and {lessons[1] + 1}: one of them is enough."
             )
             yield Finding("review", (key,), lessons, sentence)
         elif later.index == earlier.index:
-            sentence = f"Two reviews of {key} lie in lesson {lessons[0] + 1}."
+            sentence = f"{key} comes again twice in lesson {lessons[0] + 1}."
             yield Finding("review", (key,), lessons[:1], sentence)
         elif later.index < earlier.index:
             sentence = (
-                f"The reviews of {key} in lessons {lessons[1] + 1} and {lessons[0] + 1} are out of order."
+                f"{key} comes again in lessons {lessons[1] + 1} and {lessons[0] + 1} in the wrong order: "
+                "set its Again anew."
             )
             yield Finding("review", (key,), lessons, sentence)
 

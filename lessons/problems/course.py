@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from lessons.models import LessonKind, LessonSession, PlanFigure, PlanSet, TermPlan
 from lessons.planners.term_values import LessonSlot, TermProblem
@@ -24,7 +24,8 @@ class CourseProblem:
 
     `lessons[index]` is the lesson of that index: those that take place, in order. `plan_figures`: figure
     name -> its row, for every figure of `problem.figures`. `notes`: what was assumed, in sentences.
-    `first_to_come`: index of the first lesson that is not history.
+    `first_to_come`: index of the first lesson that is not history. `lost`: figure name -> which place it
+    lost to the calendar or an evening, as the notes say it.
     """
 
     plan: TermPlan
@@ -33,6 +34,7 @@ class CourseProblem:
     plan_figures: dict[str, PlanFigure]
     notes: tuple[str, ...]
     first_to_come: int
+    lost: dict[str, str] = field(default_factory=dict)
 
 
 def course_problem(plan: TermPlan, *, today: dt.date | None = None) -> CourseProblem:
@@ -78,6 +80,7 @@ def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
             *(f"{name} is known already and is not planned again." for name in known_rows),
         ),
         first_to_come=rows.first_to_come,
+        lost=demands.lost,
     )
 
 

@@ -15,11 +15,13 @@ from lessons.problems.wording import spoken_day, spoken_list
 
 @dataclass
 class Demands:
-    """The figures to teach, in syllabus order; names counted as known; what to say about either."""
+    """The figures to teach, in syllabus order; names counted as known; what to say about either; what the
+    calendar or an evening did to the place of a figure (by name), which the notes say too."""
 
     figures: list[FigureToTeach] = field(default_factory=list)
     taken_as_known: set[str] = field(default_factory=set)
     notes: list[str] = field(default_factory=list)
+    lost: dict[str, str] = field(default_factory=dict)
 
 
 def read_demands(rows: CourseRows, planned: tuple[PlanFigure, ...], history: History) -> Demands:
@@ -28,14 +30,14 @@ def read_demands(rows: CourseRows, planned: tuple[PlanFigure, ...], history: His
     places = {row.figure_id: row for row in planned}
     settled = history.introduced | history.unfinished.keys()
     for order, row in enumerate(planned):
-        figure = _figure(rows, row, order, demands.notes, is_settled=row.figure_id in settled)
+        figure = _figure(rows, row, order, demands, is_settled=row.figure_id in settled)
         demands.figures.append(_with_needs(rows, figure, row, places, history, demands))
     _apply_milestones(rows, demands, places, history)
     return demands
 
 
 def _figure(
-    rows: CourseRows, row: PlanFigure, order: int, notes: list[str], *, is_settled: bool
+    rows: CourseRows, row: PlanFigure, order: int, demands: Demands, *, is_settled: bool
 ) -> FigureToTeach:
     minutes = row.figure.minutes_to_introduce
     review = row.figure.minutes_to_review
@@ -54,9 +56,11 @@ def _figure(
     )
     if is_settled:
         return figure
-    notes.extend(_lost_places(rows, row))
-    figure = _with_bounds(rows, figure, row, notes)
-    return _with_pin(rows, figure, row, notes)
+    for sentence in _lost_places(rows, row):
+        demands.lost[figure.key] = sentence
+        demands.notes.append(sentence)
+    figure = _with_bounds(rows, figure, row, demands.notes)
+    return _with_pin(rows, figure, row, demands.notes)
 
 
 def _lost_places(rows: CourseRows, row: PlanFigure) -> Iterable[str]:

@@ -10,6 +10,7 @@ from lessons.models import (
     Milestone,
     Outcome,
     PlanIntroduction,
+    PlanReview,
     PlanStatus,
     RecordedFigure,
     TermPlan,
@@ -143,6 +144,62 @@ def test_what_does_not_fit_is_said_under_the_figure_and_linked_to_it(as_director
     assert reverse("lessons:plan-figure", args=[made.plan.pk, made.row("whisk").figure_id]) in (
         answer.content.decode()
     )
+
+
+class TestFaults:
+    """Each thing that is wrong is said once, with what would mend it."""
+
+    def faults(self, client, plan):
+        return [finding["sentence"] for finding in show(client, plan).context["findings"]]
+
+    def test_a_figure_that_was_not_reached_is_one_fault_with_all_that_waits_for_it(self, as_director):
+        made = planned(figures={"box": 0, "turn": 4, "whisk": 6}, recorded=False, status=PlanStatus.PUBLISHED)
+        PlanReview.objects.create(plan_figure=made.row("turn"), lesson=made.lessons[7], due=made.lessons[7])
+        box = made.row("box").figure
+        for lesson in made.lessons[:5]:
+            RecordFactory(lesson=lesson, taught={box: "introduced"} if lesson == made.lessons[0] else {})
+        assert self.faults(as_director, made.plan) == [
+            "turn was planned for Tuesday 3 February and was not taught, and stands in no lesson now; "
+            "whisk needs it first."
+        ]
+        assert show(as_director, made.plan).context["board"].notes == ()
+
+    def test_many_figures_without_a_lesson_are_one_fault(self, as_director):
+        made = planned(figures=dict.fromkeys(["box", "turn", "whisk", "sway"]))
+        assert self.faults(as_director, made.plan) == [
+            "4 figures stand in no lesson: box, turn, whisk and sway."
+        ]
+
+    def test_an_optional_figure_may_stay_out(self, as_director):
+        made = planned(figures={"box": 0, "turn": None})
+        made.plan.figures.filter(figure__name="turn").update(required=False)
+        assert self.faults(as_director, made.plan) == []
+
+    def test_an_again_that_is_not_due_is_one_fault_in_plain_words(self, as_director):
+        made = planned(figures={"box": 0, "turn": 7})
+        PlanReview.objects.create(plan_figure=made.row("turn"), lesson=made.lessons[6], due=made.lessons[6])
+        (sentence,) = self.faults(as_director, made.plan)
+        assert sentence == "turn comes again in lesson 7, but is new only in lesson 8."
+
+    def test_the_figure_without_a_lesson_comes_before_a_full_evening(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": None})
+        figure = FigureFactory(level=made.course.levels.get(), name="sway")
+        PlanFigureFactory(plan=made.plan, figure=figure, new_in=made.lessons[5])
+        first, second = self.faults(as_director, made.plan)
+        assert first.startswith("whisk must be taught")
+        assert second.startswith("Lesson 6 takes at most 1 new")
+
+    def test_the_remedy_is_a_button_beside_them(self, as_director):
+        made = planned(figures={"box": 0, "turn": None})
+        page = show(as_director, made.plan).content.decode()
+        assert '<button class="button">Plan the term</button>' in page
+        assert f'<a class="button quiet" href="/plans/{made.plan.pk}/publish/">Publish</a>' in page
+
+    def test_a_sound_draft_is_ready_to_publish(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5})
+        page = show(as_director, made.plan).content.decode()
+        assert f'<a class="button" href="/plans/{made.plan.pk}/publish/">Publish</a>' in page
+        assert '<label for="id_seconds">Search for at most</label>' in page
 
 
 def test_a_lesson_with_too_many_new_figures_is_marked_as_too_much(as_director):

@@ -84,7 +84,7 @@ def test_a_figure_is_taken_out_of_the_plan(as_director):
     made = planned()
     shown = save(as_director, made, "whisk", lesson="none").content.decode()
     assert made.place_of("whisk") is None
-    assert "must be taught this term and is left out" in shown
+    assert "whisk must be taught this term and stands in no lesson." in shown
 
 
 def test_a_figure_is_kept_in_its_lesson_and_let_go_again(as_director):

@@ -177,3 +177,11 @@ def test_a_retired_plan_is_no_plan(as_director, instructor):
     TermPlan.objects.filter(pk=course.plan.pk).update(status=PlanStatus.RETIRED)
     PlanFigureFactory(plan=course.plan)
     assert "has no plan" in page(as_director)
+
+
+def test_the_badge_counts_the_sentences_that_stand_beside_it(as_director):
+    made = planned(figures=dict.fromkeys(["box", "turn", "whisk"]), status=PlanStatus.PUBLISHED)
+    made.lessons[4].record.delete()
+    sheet = as_director.get(reverse("lessons:term", args=[made.course.term_id])).context["sheet"]
+    line = next(line for line in sheet.lines if line.course == made.course)
+    assert line.faults == sum(len(wrong.sentences) for wrong in line.wrongs) == 5
