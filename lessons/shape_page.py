@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from lessons.consequences import planned_there
 from lessons.evening import Tonight
 from lessons.models import LessonShape
 from lessons.problems.wording import spoken_list
+from lessons.rules.shape_sums import LENGTHS, Sums, sums_of
 
 
 def of_kind(tonight: Tonight) -> list[str]:
@@ -20,3 +23,29 @@ def of_kind(tonight: Tonight) -> list[str]:
         *planned_there(tonight),
         "The plan keeps what stands here and will show what no longer fits.",
     ]
+
+
+@dataclass(frozen=True)
+class ShapeCard:
+    """A shape on the list: its segments, what they add up to, and where it is used."""
+
+    shape: LessonShape
+    sums: Sums
+    lengths: tuple[tuple[int, str], ...]
+    courses: tuple[str, ...]
+
+
+def shape_cards() -> tuple[ShapeCard, ...]:
+    """All shapes, the usual one first, then those of a course, then those for a kind. Three queries."""
+    shapes = LessonShape.objects.prefetch_related("segments", "courses")
+    return tuple(map(_card, shapes.order_by("-is_default", "for_kind", "name")))
+
+
+def _card(shape: LessonShape) -> ShapeCard:
+    sums = sums_of((row.least, row.ideal, row.most) for row in shape.segments.all())
+    return ShapeCard(
+        shape,
+        sums,
+        tuple((minutes, sums.against(minutes)) for minutes in LENGTHS),
+        tuple(course.name for course in shape.courses.all()),
+    )

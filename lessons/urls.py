@@ -10,6 +10,7 @@ from lessons.views import (
     plans,
     records,
     runs,
+    shapes,
     students,
     terms,
     tonight,
@@ -66,6 +67,10 @@ urlpatterns = [
     page("courses/<int:pk>/edit/", courses.course_edit, app=app_name, name="course-edit"),
     page("courses/<int:pk>/enrol/", courses.enrol, app=app_name, name="enrol"),
     page("enrolments/<int:pk>/end/", courses.enrolment_end, app=app_name, name="enrolment-end"),
+    # shapes of lessons
+    page("shapes/", shapes.shapes, app=app_name, name="shapes"),
+    page("shapes/new/", shapes.shape, app=app_name, name="shape-new"),
+    page("shapes/<int:pk>/", shapes.shape, app=app_name, name="shape"),
     # plans: the register, and planning runs
     page("courses/<int:pk>/plans/new/", plans.plan_new, app=app_name, name="plan-new"),
     page("plans/<int:pk>/", plans.plan, app=app_name, name="plan"),

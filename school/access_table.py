@@ -99,6 +99,9 @@ ACCESS: dict[str, Rule] = {
     "lessons:course-edit": DIRECTOR_FORM,
     "lessons:enrol": DIRECTOR_FORM,
     "lessons:enrolment-end": DIRECTOR_FORM,
+    "lessons:shapes": STAFF_READ,
+    "lessons:shape": DIRECTOR_FORM,
+    "lessons:shape-new": DIRECTOR_FORM,
     # lessons: plans
     "lessons:plan": STAFF_READ,
     "lessons:plan-new": DIRECTOR_FORM,

@@ -18,6 +18,7 @@ from tests.factories import (
     CoverLinkFactory,
     EnrolmentFactory,
     FigureFactory,
+    HoldFactory,
     LessonShapeFactory,
     MeetingFactory,
     PassageFactory,
@@ -98,6 +99,9 @@ WALK = {
     "lessons:course-edit": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:enrol": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:enrolment-end": (DIRECTORS_FORM, {"pk": "enrolment"}),
+    "lessons:shapes": (STAFF_READ, {}),
+    "lessons:shape": (DIRECTORS_FORM, {"pk": "shape"}),
+    "lessons:shape-new": (DIRECTORS_FORM, {}),
     "lessons:plan": (STAFF_READ, {"pk": "plan"}),
     "lessons:plan-new": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:plan-figure": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
@@ -165,7 +169,7 @@ def cast(settings, school, outsider, student, instructor, director):
     PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1])
     PlanFigureFactory(plan=plan, figure=needed, new_in=lessons[0])
     ClosureFactory()
-    LessonShapeFactory()
+    shape = LessonShapeFactory()
     other = CourseFactory(term=course.term)
     CoverLinkFactory(lesson=lessons[1], secret="one of everything")
     return {
@@ -177,10 +181,12 @@ def cast(settings, school, outsider, student, instructor, director):
         "needed": needed.pk,
         "chart": StepChart.objects.create(figure=figure).pk,
         "routine": routine.pk,
+        "hold": HoldFactory(dance=figure.dance).pk,
         "rhythm": Rhythm.objects.create(dance=figure.dance, name="waltz").pk,
         "term": course.term_id,
         "course": course.pk,
         "enrolment": EnrolmentFactory(course=course, person=student).pk,
+        "shape": shape.pk,
         "plan": plan.pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,

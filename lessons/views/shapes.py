@@ -1,0 +1,32 @@
+"""Lesson shapes: which segments a lesson has, in which order and for how long."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from lessons.actions.shapes import save_shape
+from lessons.forms.shapes import ShapeForm
+from lessons.models import LessonShape
+from lessons.shape_page import shape_cards
+
+
+@require_safe
+def shapes(request: HttpRequest) -> HttpResponse:
+    return render(request, "lessons/shapes.html", {"cards": shape_cards()})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def shape(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    """One shape's form, a new one's without `pk`. "Add it up" shows the sums and saves nothing."""
+    shapes = LessonShape.objects.prefetch_related("segments", "courses")
+    changed = get_object_or_404(shapes, pk=pk) if pk else LessonShape()
+    form = ShapeForm(changed, request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid() and "add_up" not in request.POST:
+        told = {name: form.cleaned_data[name] for name in ("name", "for_kind", "is_default")}
+        saved = save_shape(shape=changed, segments=form.segments, by=request.user, **told)
+        messages.success(request, f"“{saved}” is saved.")
+        return redirect("lessons:shapes")
+    return render(request, "lessons/shape.html", {"form": form, "shape": changed if pk else None})
