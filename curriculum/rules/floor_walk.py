@@ -171,11 +171,12 @@ def _lands(
 def _stride(walk: Walk, row: int, way: Way, before: int, after: int) -> complex:
     step = walk.steps[row]
     half_way = before + step.turn / 2
-    stepped = after if abs(step.turn) <= _QUARTER else before
+    stepped = after if way.turned_first or abs(step.turn) <= _QUARTER else before
     forward = unit(stepped + walk.ways_forward[row])
     if walk.slot is not None:
-        forward = _along(walk.slot, half_way, before) or forward
-    sideways = stepped if walk.turns_first else half_way
+        looks = (after, half_way, before) if way.turned_first else (half_way, before)
+        forward = _along(walk.slot, *looks) or forward
+    sideways = stepped if walk.turns_first or way.turned_first else half_way
     return forward * way.forward + unit(sideways + _own_side(step.foot or "L")) * way.sideways
 
 

@@ -10,7 +10,8 @@ how long the step is, nor when within it the body turns. Here (common practice, 
 * strides have the lengths of step_words;
 * the body turns about the standing foot. A step to the side goes half way through its turn; a step forward
   or back follows the new direction up to a quarter of turn, and the old one beyond that, for then the foot
-  is set first and turned upon. In a dance on the spot so does a step to the side: one turns, then steps;
+  is set first and turned upon. In a dance on the spot so does a step to the side: one turns, then steps.
+  A step "after the turn" follows the new direction always;
 * on a slot the follower's steps forward and back stay on the slot;
 * travelling steps are made a little longer or shorter, all alike, so that the couple ends at the distance of
   its hold: both roles' alike where the dance travels, otherwise the follower's, and the leader's only to be

@@ -37,6 +37,7 @@ class Manner(Enum):
 class Way:
     """Where a foot goes from the body. forward, sideways: foot lengths; sideways is towards the foot's own
     side. across: past the line of the other foot. front: whether a crossing foot passes in front.
+    turned_first: the body has turned before the foot goes ("back after the turn").
     """
 
     manner: Manner
@@ -44,6 +45,7 @@ class Way:
     sideways: float = 0.0
     across: bool = False
     front: bool = False
+    turned_first: bool = False
 
 
 def way_of(step: Step) -> Way:
@@ -71,17 +73,20 @@ def _going(step: Step, words: set[str]) -> Way:
     # A diagonal is no longer than a step straight on.
     size /= max(1.0, (forward * forward + sideways * sideways) ** 0.5)
     across = "across" in words and "slot" not in words
-    return Way(Manner.MOVES, forward * size * STRIDE, sideways * size * SIDE_STRIDE, across)
+    return Way(
+        Manner.MOVES,
+        forward * size * STRIDE,
+        sideways * size * SIDE_STRIDE,
+        across,
+        turned_first="after" in _words_of_the_way(step.direction),
+    )
 
 
 def _amounts(direction: str) -> tuple[float, float]:
-    """How much forward (back is less than nothing) and how much to the side, each at most 1 in size.
-
-    Only what stands before the first comma tells the way; after it stand remarks ("back on the slot").
-    """
+    """How much forward (back is less than nothing) and how much to the side, each at most 1 in size."""
     forward = sideways = 0.0
     size = 1.0
-    for word in re.findall(r"[a-z]+", direction.casefold().partition(",")[0]):
+    for word in _words_of_the_way(direction):
         if word == "slightly":
             size = _SLIGHTLY
             continue
@@ -95,3 +100,8 @@ def _amounts(direction: str) -> tuple[float, float]:
     if "diagonal" in direction.casefold() and not sideways:
         sideways = abs(forward) * _SLIGHTLY
     return forward, sideways
+
+
+def _words_of_the_way(direction: str) -> list[str]:
+    """Only what stands before the first comma tells the way; after it stand remarks ("back on the slot")."""
+    return re.findall(r"[a-z]+", direction.casefold().partition(",")[0])

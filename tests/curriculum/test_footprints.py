@@ -172,6 +172,15 @@ def test_a_remark_after_the_comma_does_not_change_the_way():
     assert way_of(chart("1 L step forward, back on the slot")[0]).forward > 0
 
 
+@pytest.mark.parametrize("floor", ["travels", "slot", "spot"])
+def test_a_step_after_the_turn_goes_where_the_body_looks_by_then(floor):
+    """The foot set first and then half turned upon goes one way; half turned first and then set, the other."""
+    for words, ahead in (("step back", -1), ("step back after the turn", 1), ("step back, after you", -1)):
+        track = danced(f"1 L {words} 4", chart(f"1 R {words} 4"), ends="apart", floor=floor).follower
+        looked = unit(track.start[0].direction)
+        assert ((body(track) - start(track)) * looked.conjugate()).real * ahead > 1
+
+
 def test_small_steps_are_shorter_and_a_diagonal_is_no_longer_than_a_step_straight_on():
     plain, small, slanting = (
         way_of(chart(f"1 L step {words}")[0]) for words in ("forward", "forward, small", "forward and side")
