@@ -8,14 +8,29 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from curriculum import actions
+from curriculum.dance_writing import DANCE_FIELDS, fingerprint
 from curriculum.ladder import add_level
-from curriculum.models import Dance, Level
+from curriculum.models import Dance, FloorUse, Level
 from curriculum.standard import StandardDance, standard_dance
 
 TEMPO_LABELS = {
     "slowest_bars_per_minute": "Slowest, in bars a minute",
     "quickest_bars_per_minute": "Quickest, in bars a minute",
 }
+NOTES_OF_A_BEAT = (
+    (1, "1, a whole note"),
+    (2, "2, a half note"),
+    (4, "4, a quarter note"),
+    (8, "8, an eighth note"),
+    (16, "16, a sixteenth note"),
+)
+MOST_BEATS_A_BAR = 12
+MOST_BARS_A_PHRASE = 64
+LABELS = {"beats_per_bar": "Beats in a bar", **TEMPO_LABELS}
+FLOOR_DECIDES = (
+    "It decides which holds the dance comes with: promenade only where it travels round the room, fan only "
+    "on the spot. It also says what a place on the floor is: an end of the slot, or a direction in the room."
+)
 
 
 def _checked_tempo(form: forms.ModelForm, cleaned: dict[str, Any] | None) -> dict[str, Any]:
@@ -29,7 +44,37 @@ def _checked_tempo(form: forms.ModelForm, cleaned: dict[str, Any] | None) -> dic
     return data
 
 
-class DanceForm(forms.ModelForm):
+class _DanceFields(forms.ModelForm):
+    """What new dances and standing ones have in common. The floor has no default: too much hangs on it."""
+
+    beat_unit = forms.TypedChoiceField(
+        label="Note of a beat", help_text="the 4 of 3/4", coerce=int, choices=NOTES_OF_A_BEAT, initial=4
+    )
+    floor_use = forms.ChoiceField(
+        label="Floor",
+        help_text=FLOOR_DECIDES,
+        choices=FloorUse.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose one: the holds of the dance depend on it."},
+    )
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        if Dance.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
+            raise ValidationError(f"There is a dance called {name} already.")
+        return name
+
+    def clean_beats_per_bar(self) -> int:
+        beats: int = self.cleaned_data["beats_per_bar"]
+        if not 1 <= beats <= MOST_BEATS_A_BAR:
+            raise ValidationError(f"A bar has 1 to {MOST_BEATS_A_BAR} beats.")
+        return beats
+
+    def clean(self) -> dict[str, Any]:
+        return _checked_tempo(self, super().clean())
+
+
+class DanceForm(_DanceFields):
     """A new dance with the names of its levels, one a line, the lowest first. `start`: a common dance whose
     metre, tempo, floor and rhythms it starts from; with another metre the rhythms are those of the metre."""
 
@@ -54,19 +99,11 @@ class DanceForm(forms.ModelForm):
             "note",
         ]
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
-        labels = {
-            "beats_per_bar": "Beats in a bar",
-            "beat_unit": "Note of a beat",
-            "floor_use": "Floor",
-            **TEMPO_LABELS,
-        }
+        labels = LABELS
         help_texts = {"beats_per_bar": "the 3 of 3/4"}
 
-    def clean_name(self) -> str:
-        name = " ".join(self.cleaned_data["name"].split())
-        if Dance.objects.filter(name__iexact=name).exists():
-            raise ValidationError(f"There is a dance called {name} already.")
-        return name
+    def __init__(self, *args: Any, initial: dict[str, Any] | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, initial={"floor_use": "", **(initial or {})}, **kwargs)
 
     def clean_levels(self) -> list[str]:
         names = [" ".join(line.split()) for line in self.cleaned_data["levels"].splitlines()]
@@ -76,9 +113,6 @@ class DanceForm(forms.ModelForm):
         if any(len(name) > Level._meta.get_field("name").max_length for name in names):
             raise ValidationError("A level’s name has at most 60 letters.")
         return names
-
-    def clean(self) -> dict[str, Any]:
-        return _checked_tempo(self, super().clean())
 
     def make(self) -> Dance | None:
         """The dance, or None with the refusal at its field."""
@@ -91,6 +125,32 @@ class DanceForm(forms.ModelForm):
         except ValidationError as refusal:
             self.add_error(None, refusal)
             return None
+
+
+class DanceChangeForm(_DanceFields):
+    """A standing dance. `seen`: its fingerprint when the form was opened, so that nobody's words are lost."""
+
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    class Meta:
+        model = Dance
+        fields = DANCE_FIELDS
+        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
+        labels = {**LABELS, "bars_per_phrase": "Bars in a phrase"}
+        help_texts = {"beats_per_bar": "the 3 of 3/4", "bars_per_phrase": "Usually 8."}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["seen"] = fingerprint(self.instance)
+
+    def clean_bars_per_phrase(self) -> int:
+        bars: int = self.cleaned_data["bars_per_phrase"]
+        if not 1 <= bars <= MOST_BARS_A_PHRASE:
+            raise ValidationError(f"A phrase has 1 to {MOST_BARS_A_PHRASE} bars.")
+        return bars
+
+    def _post_clean(self) -> None:
+        """The row is written by `change_dance`, which looks first whether it still is what was opened."""
 
 
 def as_started(start: StandardDance) -> dict[str, Any]:

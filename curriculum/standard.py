@@ -31,6 +31,11 @@ class StandardHold:
     same_foot: bool = False
     floors: tuple[str, ...] = ()
 
+    @property
+    def turned_from(self) -> tuple[str, ...]:
+        """The usual holds (by key) that turn freely into it."""
+        return tuple(hold.key for hold in HOLDS if self.key in hold.turns_into)
+
     def belongs_to(self, floor_use: str) -> bool:
         return not self.floors or floor_use in self.floors
 
@@ -112,6 +117,12 @@ RHYTHMS, DANCES = _read()
 def holds_for(floor_use: str) -> tuple[StandardHold, ...]:
     """The usual holds of a dance of this floor use; a change into one it lacks is left out by the caller."""
     return tuple(hold for hold in HOLDS if hold.belongs_to(floor_use))
+
+
+def usual_hold(name: str) -> StandardHold | None:
+    """The usual hold of that name or key, on whatever floor, if it is one."""
+    wanted = name_key(name)
+    return next((hold for hold in HOLDS if wanted in (name_key(hold.name), name_key(hold.key))), None)
 
 
 def rhythms_for(beats_per_bar: int) -> tuple[StandardRhythm, ...]:

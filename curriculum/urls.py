@@ -5,6 +5,7 @@ from curriculum.views import (
     dances,
     figures,
     histories,
+    holds,
     maps,
     passages,
     prerequisites,
@@ -21,6 +22,12 @@ urlpatterns = [
     page("dances/", dances.dances, app=app_name, name="dances"),
     page("dances/new/", dances.dance_new, app=app_name, name="dance-new"),
     page("dances/<int:pk>/", dances.dance, app=app_name, name="dance"),
+    page("dances/<int:pk>/edit/", dances.dance_edit, app=app_name, name="dance-edit"),
+    page("dances/<int:pk>/remove/", dances.dance_remove, app=app_name, name="dance-remove"),
+    page("dances/<int:pk>/holds/", holds.holds, app=app_name, name="holds"),
+    page("dances/<int:pk>/holds/new/", holds.hold_new, app=app_name, name="hold-new"),
+    page("holds/<int:pk>/", holds.hold_edit, app=app_name, name="hold-edit"),
+    page("holds/<int:pk>/remove/", holds.hold_remove, app=app_name, name="hold-remove"),
     page("dances/<int:pk>/map/", maps.prerequisite_map, app=app_name, name="map"),
     page("dances/<int:pk>/levels/new/", dances.level_new, app=app_name, name="level-new"),
     page("dances/<int:pk>/figures/new/", figures.figure_new, app=app_name, name="figure-new"),
@@ -51,6 +58,7 @@ urlpatterns = [
     page(
         "dances/<int:pk>/spreadsheet/confirm/", spreadsheets.confirm, app=app_name, name="spreadsheet-confirm"
     ),
+    page("dances/<int:pk>/spreadsheet/hold/", spreadsheets.add_hold, app=app_name, name="spreadsheet-hold"),
     page("dances/<int:pk>/figures.<str:kind>", spreadsheets.take_out, app=app_name, name="spreadsheet-out"),
     # rhythms and tempo
     page("dances/<int:pk>/rhythms/", rhythms.rhythms, app=app_name, name="rhythms"),

@@ -23,7 +23,8 @@ class NothingCarried(ValueError):  # noqa: N818 - says what is the matter
 def pack(sheet: Sheet, fingerprint: str, *, dance: int, person: int) -> str:
     """The sheet and the fingerprint of its preview as text for a hidden field."""
     rows = [[row.number, [row.cells.get(column, "") for column in COLUMNS]] for row in sheet.rows]
-    content = {"rows": rows, "remarks": list(sheet.remarks), "fingerprint": fingerprint}
+    content = {"rows": rows, "remarks": list(sheet.remarks)}
+    content |= {"name": sheet.name, "fingerprint": fingerprint}
     packed = signing.dumps(content, salt=_salt(dance, person), compress=True)
     if len(packed) > MOST_BYTES:
         raise UnreadableFile(TOO_LARGE)
@@ -39,7 +40,7 @@ def unpack(packed: str, *, dance: int, person: int) -> tuple[Sheet, str]:
     rows = tuple(
         SheetRow(number, dict(zip(COLUMNS, cells, strict=True))) for number, cells in content["rows"]
     )
-    return Sheet(rows, tuple(content["remarks"])), content["fingerprint"]
+    return Sheet(rows, tuple(content["remarks"]), content["name"]), content["fingerprint"]
 
 
 def _salt(dance: int, person: int) -> str:

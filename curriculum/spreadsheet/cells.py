@@ -7,11 +7,14 @@ what was written comes back unchanged, apostrophes of its own included.
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Iterable
 from difflib import SequenceMatcher
 from fractions import Fraction
 from typing import Final
+
+from rapidfuzz.distance import OSA
 
 TICKS_PER_BEAT: Final = 12
 MOST_BEATS: Final = 400
@@ -20,11 +23,28 @@ SEPARATOR: Final = ";"
 
 _RUNS_AS_FORMULA: Final = re.compile(r"'*[=+\-@\t\r＝＋－＠]")
 _MADE_HARMLESS: Final = re.compile(r"'+[=+\-@\t\r＝＋－＠]")
+_MONTHS: Final = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+_DATE: Final = re.compile(rf"\d{{1,2}} (?:{'|'.join(_MONTHS)}) \d{{4}}")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _BEATS: Final = re.compile(r"(?:(\d{1,4})(?:[.,](\d{1,6}))?|(?:(\d{1,4}) +)?(\d{1,4})/(\d{1,3}))")
 # Below this two words have too little in common to be taken for each other.
 _ALIKE: Final = 0.62
 _SHARES_ITS_WORDS: Final = 0.9
+# How near a word is to be the same word mistyped: one slip in four letters is, “left” and “right” are not.
+_SAME_WORD: Final = 0.74
 
 
 def harmless(text: str) -> str:
@@ -65,7 +85,9 @@ def read_ticks(text: str) -> int | None:
         return None
     found = _BEATS.fullmatch(text)
     if found is None:
-        raise ValueError(f"“{text}” is not a number of beats; write it like 6, 4.5 or 1 1/3")
+        raise ValueError(
+            f"“{text}” is not a number of beats; write it like 6, 4.5 or 1 1/3{_of_a_date(text)}"
+        )
     whole, decimals, before, top, below = found.groups()
     if top is None:
         beats = Fraction(f"{whole}.{decimals or 0}")
@@ -94,19 +116,31 @@ def say_ticks(ticks: int | None) -> str:
     return f"{whole} {rest}" if whole else str(rest)
 
 
+def say_date(day: dt.date) -> str:
+    """A date cell as text, e.g. "15 March 2026", which `read_minutes` and `read_ticks` know again."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def _of_a_date(text: str) -> str:
+    """What to say of a number that has become a date."""
+    if not _DATE.fullmatch(text):
+        return ""
+    return "; the spreadsheet program has made a date of it, so format the cell as text and write it again"
+
+
 def read_minutes(text: str, *, least: int) -> int:
     """Whole minutes. An empty cell is 0 where nought will do. ValueError with a sentence."""
     text = tidy_name(unharmed(text))
     if not text and least == 0:
         return 0
+    range_of = f"a whole number from {least} to {MOST_MINUTES}"
     if not text:
-        raise ValueError(f"the minutes are missing; write a whole number, {least} or more")
-    if not re.fullmatch(r"\d{1,4}(?:[.,]0+)?", text):
-        raise ValueError(f"“{text}” is not a whole number of minutes")
-    minutes = int(re.split(r"[.,]", text)[0])
-    if not least <= minutes <= MOST_MINUTES:
-        raise ValueError(f"{minutes} minutes is outside {least} to {MOST_MINUTES}")
-    return minutes
+        raise ValueError(f"the minutes are missing; write {range_of}")
+    if re.fullmatch(r"\d{1,4}(?:[.,]0+)?", text):
+        minutes = int(re.split(r"[.,]", text)[0])
+        if least <= minutes <= MOST_MINUTES:
+            return minutes
+    raise ValueError(f"the minutes are {range_of}, not “{text}”{_of_a_date(text)}")
 
 
 def did_you_mean(text: str, names: Iterable[str]) -> str | None:
@@ -127,3 +161,25 @@ def did_you_mean(text: str, names: Iterable[str]) -> str | None:
         if score >= _ALIKE and (best is None or (score, letters) > best[:2]):
             best = (score, letters, name)
     return best[2] if best else None
+
+
+def nearly_called(text: str, names: Iterable[str]) -> str | None:
+    """The name that `text` is a slip of the pen away from: as many words, each the same or nearly so.
+
+    Far stricter than `did_you_mean`: two figures are often alike in all but a word that matters (“left side
+    pass”, “right side pass”).
+    """
+    words = _words(text)
+    best: tuple[float, str] | None = None
+    for name in names:
+        others = _words(name)
+        if len(others) != len(words):
+            continue
+        near = [OSA.normalized_similarity(*pair) for pair in zip(words, others, strict=True)]
+        if min(near, default=0) >= _SAME_WORD and (best is None or sum(near) > best[0]):
+            best = (sum(near), name)
+    return best[1] if best else None
+
+
+def _words(text: str) -> list[str]:
+    return text.casefold().replace("-", " ").replace("’", "'").split()

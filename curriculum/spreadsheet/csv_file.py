@@ -1,4 +1,4 @@
-"""CSV in UTF-8, with or without a byte order mark, between commas or semicolons."""
+"""CSV in UTF-8, with or without a byte order mark, between commas, semicolons or tabs."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Final
 from curriculum.spreadsheet.columns import read_header
 from curriculum.spreadsheet.values import UnreadableFile
 
-DELIMITERS: Final = (",", ";")
+DELIMITERS: Final = (",", ";", "\t")
 _UTF_16: Final = (b"\xff\xfe", b"\xfe\xff")
 _SAVE_AS: Final = "Save it again as “CSV UTF-8”, or as XLSX."
 

@@ -27,7 +27,7 @@ _SOMETHING_ELSE: Final = (
 )
 
 
-def read_sheet(data: bytes) -> Sheet:
+def read_sheet(data: bytes, name: str = "") -> Sheet:
     """The rows of a CSV or XLSX file; what it is is seen from its first bytes, not from its name.
 
     Raises UnreadableFile with one sentence for a file that cannot be used at all.
@@ -38,14 +38,17 @@ def read_sheet(data: bytes) -> Sheet:
         raise UnreadableFile("The file is empty.")
     remarks: list[str] = []
     rows = xlsx_rows(data, remarks) if data.startswith(b"PK") else _text_rows(data)
-    header = _header(next(rows, []))
+    try:
+        header = _header(next(rows, []))
+    except UnreadableFile as refusal:
+        raise UnreadableFile(" ".join([str(refusal), *remarks])) from refusal
     if header.strange:
         named = ", ".join(f"“{name}”" for name in header.strange)
         remarks.append(f"Not one of our columns, so left out: {named}.")
     found = tuple(_data_rows(rows, header))
     if not found:
         raise UnreadableFile("The file names its columns but has no rows under them.")
-    return Sheet(found, tuple(remarks))
+    return Sheet(found, tuple(remarks), name)
 
 
 def _text_rows(data: bytes) -> Iterator[list[str]]:

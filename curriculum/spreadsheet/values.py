@@ -6,6 +6,8 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from curriculum.rules.naming import name_key
+
 Way = tuple[str | None, str | None]
 """A way in and out by its holds' names: hold at start, hold at end. None = any."""
 
@@ -24,10 +26,12 @@ class SheetRow:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A file's rows without the empty ones. `remarks`: what the reader of the preview should know."""
+    """A file's rows without the empty ones. `name`: the file's; `remarks`: what the reader of the preview
+    should know."""
 
     rows: tuple[SheetRow, ...]
     remarks: tuple[str, ...] = ()
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,21 +99,44 @@ class ChangedFigure:
 
 @dataclass(frozen=True, slots=True)
 class CellError:
-    """A mistake at its cell. `sentence` begins small and has no full stop; `str` gives the whole."""
+    """A mistake at its cell. `sentence` begins small and has no full stop; `str` gives the whole.
+
+    `missing_hold`: the name of a hold that the dance does not have, where that is the mistake.
+    """
 
     row: int
     column: str
     sentence: str
+    missing_hold: str = ""
 
     def __str__(self) -> str:
         return f"row {self.row}, {self.column}: {self.sentence}"
 
 
 @dataclass(frozen=True, slots=True)
+class Mistake:
+    """The same mistake of one row or of several, said once."""
+
+    rows: tuple[int, ...]
+    column: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class NearName:
+    """A new figure called nearly like one that stands: most likely a slip of the pen. `stands`: its name."""
+
+    row: int
+    name: str
+    stands: str
+
+
+@dataclass(frozen=True, slots=True)
 class Changes:
     """What the file would do. With one error nothing is done.
 
-    `absent`: names of figures of the dance that the file does not speak of; they stay as they are.
+    `absent`: names of figures of the dance that the file does not speak of; they stay as they are. `near`:
+    new figures that are probably none.
     """
 
     new: tuple[WantedFigure, ...] = ()
@@ -119,6 +146,28 @@ class Changes:
     new_levels: tuple[str, ...] = ()
     errors: tuple[CellError, ...] = ()
     remarks: tuple[str, ...] = ()
+    near: tuple[NearName, ...] = ()
+
+    @property
+    def mistakes(self) -> tuple[Mistake, ...]:
+        """The errors, those of one sentence together, in the order of their first rows."""
+        rows: dict[tuple[str, str], dict[int, None]] = {}
+        for error in self.errors:
+            rows.setdefault((error.column, error.sentence), {})[error.row] = None
+        return tuple(Mistake(tuple(found), *said) for said, found in rows.items())
+
+    @property
+    def missing_holds(self) -> tuple[str, ...]:
+        """Names of holds the file uses and the dance does not have, each once."""
+        names = {name_key(error.missing_hold): error.missing_hold for error in reversed(self.errors)}
+        return tuple(name for name in reversed(names.values()) if name)
+
+    @property
+    def in_words(self) -> str:
+        """What would be written, e.g. "27 new figures and 3 changes"."""
+        counted = ((len(self.new), "new figure"), (len(self.changed), "change"))
+        said = (f"{number} {noun}{'' if number == 1 else 's'}" for number, noun in counted if number)
+        return " and ".join(said)
 
     @property
     def nothing(self) -> bool:

@@ -77,8 +77,8 @@ class _Row:
     def _text(self, column: str) -> str:
         return self.row.cells.get(column, "")
 
-    def _wrong(self, column: str, sentence: str) -> None:
-        self.errors.append(CellError(self.row.number, column, sentence))
+    def _wrong(self, column: str, sentence: str, missing_hold: str = "") -> None:
+        self.errors.append(CellError(self.row.number, column, sentence, missing_hold))
 
     def _parsed(self, column: str, parse: Callable[[str], Value], otherwise: Value) -> Value:
         try:
@@ -138,6 +138,6 @@ class _Row:
             if wanted in (name_key(hold), name_key(key)):
                 return hold
         meant = did_you_mean(name, self.standing.holds)
-        hint = f"did you mean “{meant}”?" if meant else f"there are {', '.join(self.standing.holds)}"
-        self._wrong(column, f"there is no hold “{name}” in {self.standing.dance}; {hint}")
+        hint = f"; did you mean “{meant}”?" if meant else ""
+        self._wrong(column, f"there is no hold “{name}” in {self.standing.dance}{hint}", name)
         return name

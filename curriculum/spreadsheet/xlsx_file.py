@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import io
 import math
+import re
 import warnings
 import zipfile
 import zlib
@@ -21,7 +22,7 @@ from xml.etree.ElementTree import ParseError
 from openpyxl import load_workbook
 from openpyxl.utils.exceptions import InvalidFileException
 
-from curriculum.spreadsheet.cells import TICKS_PER_BEAT, say_ticks
+from curriculum.spreadsheet.cells import TICKS_PER_BEAT, say_date, say_ticks
 from curriculum.spreadsheet.values import UnreadableFile
 
 MOST_UNPACKED: Final = 60 * 1024 * 1024
@@ -42,6 +43,7 @@ _DAMAGED: Final = (
     OSError,
     EOFError,
 )
+_FORMULA: Final = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _BROKEN: Final = "This workbook is damaged and cannot be opened. Save it again as XLSX, or as CSV UTF-8."
 _BOMB: Final = "This workbook unpacks to far more than a syllabus needs and was not opened."
 _NO_WORKBOOK: Final = "This is a zip file, but no XLSX workbook. Choose a CSV or XLSX file."
@@ -64,10 +66,30 @@ def xlsx_rows(data: bytes, remarks: list[str]) -> Iterator[list[str]]:
             for cells in sheets[0].iter_rows(max_col=MOST_COLUMNS, values_only=True):
                 yield [_text(value) for value in cells]
             book.close()
+            _refuse_unknown_results(data)
     except UnreadableFile:
         raise
     except _DAMAGED as error:
         raise UnreadableFile(_BROKEN) from error
+
+
+def _refuse_unknown_results(data: bytes) -> None:
+    """A formula whose result the file does not keep would be read as an empty cell, so it is refused."""
+    with zipfile.ZipFile(io.BytesIO(data)) as packed:
+        sheets = [part for part in packed.namelist() if part.startswith("xl/worksheets/")]
+        if not any(_FORMULA.search(packed.read(part)) for part in sheets):
+            return
+    shown = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+    typed = load_workbook(io.BytesIO(data), read_only=True, keep_links=False)
+    rows = (book.worksheets[0].iter_rows(max_col=MOST_COLUMNS) for book in (shown, typed))
+    for row in zip(*rows, strict=False):
+        for result, cell in zip(*row, strict=False):
+            if result.value is None and cell.data_type == "f":
+                raise UnreadableFile(
+                    f"Cell {cell.coordinate} holds the formula {str(cell.value)[:40]}, and the workbook does "
+                    "not keep what it comes to. Open it in your spreadsheet program and save it again, or "
+                    "write the value instead."
+                )
 
 
 def _refuse_bomb(data: bytes) -> None:
@@ -100,8 +122,10 @@ def _text(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, float) and math.isfinite(value):
         return _number(value)
-    if isinstance(value, dt.date | dt.time):
-        return value.isoformat()
+    if isinstance(value, dt.date):
+        return say_date(value)
+    if isinstance(value, dt.time):
+        return f"{value:%H:%M}"
     return str(value)
 
 

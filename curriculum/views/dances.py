@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.db.models import Count, Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from curriculum.access import get_dance_for
-from curriculum.forms import DanceForm, LevelForm, as_started
+from curriculum.dance_writing import change_dance, fingerprint, missing_usual_holds, remove_dance
+from curriculum.forms import DanceChangeForm, DanceForm, LevelForm, as_started
 from curriculum.ladder_page import ladder_of
 from curriculum.models import Dance, Level
 from curriculum.standard import DANCES, standard_dance
+from school.errors import Overtaken
 
 
 @require_safe
@@ -38,6 +41,42 @@ def dance_new(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{made} is there, with the usual holds and rhythms. Now its figures.")
         return redirect("curriculum:dance", made.pk)
     return render(request, "curriculum/dance_new.html", {"form": form, "start": start, "common": DANCES})
+
+
+@require_http_methods(["GET", "POST"])
+def dance_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    shown, status = get_dance_for(request.user, pk), 200
+    form = DanceChangeForm(request.POST or None, instance=get_dance_for(request.user, pk))
+    if request.method == "POST" and form.is_valid():
+        try:
+            changed = change_dance(shown, **form.cleaned_data)
+        except ValidationError as refusal:
+            form.add_error(None, refusal)
+        except Overtaken as overtaken:
+            form = DanceChangeForm(
+                {**request.POST.dict(), "seen": fingerprint(shown)}, instance=get_dance_for(request.user, pk)
+            )
+            form.add_error(None, overtaken.sentence)
+            status = 409
+        else:
+            messages.success(request, "Saved.")
+            if missing := missing_usual_holds(changed):
+                names = ", ".join(f"“{hold.name}”" for hold in missing)
+                messages.warning(request, f"On this floor {names} is usual too. It can be added under Holds.")
+            return redirect("curriculum:dance", pk)
+    return render(request, "curriculum/dance_edit.html", {"form": form, "dance": shown}, status=status)
+
+
+@require_POST
+def dance_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    gone = get_dance_for(request.user, pk)
+    try:
+        remove_dance(gone)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("curriculum:dance-edit", pk)
+    messages.success(request, f"{gone.name} is deleted.")
+    return redirect("curriculum:dances")
 
 
 @require_http_methods(["GET", "POST"])

@@ -10,6 +10,8 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from curriculum.access import get_dance_for
+from curriculum.hold_writing import add_named_hold
+from curriculum.missing_holds import MissingHoldForm, missing_hold_forms
 from curriculum.models import Dance
 from curriculum.spreadsheet import writer
 from curriculum.spreadsheet.apply import PreviewOvertaken, apply_sheet
@@ -35,7 +37,7 @@ class FileForm(forms.Form):
         if file.size > MOST_BYTES:
             raise forms.ValidationError(TOO_LARGE)
         try:
-            return read_sheet(file.read())
+            return read_sheet(file.read(), file.name)
         except UnreadableFile as refusal:
             raise forms.ValidationError(str(refusal)) from refusal
 
@@ -65,8 +67,25 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("curriculum:spreadsheet-in", pk)
     except PreviewOvertaken as overtaken:
         return _preview(request, dance, sheet, overtaken.changes, overtaken=True)
-    messages.success(request, f"{len(changes.new)} new, {len(changes.changed)} changed.")
+    messages.success(request, f"{changes.in_words or 'Nothing'} written.")
     return redirect("curriculum:dance", pk)
+
+
+@require_POST
+def add_hold(request: HttpRequest, pk: int) -> HttpResponse:
+    """A hold that the previewed file needs, and the preview anew."""
+    dance = get_dance_for(request.user, pk)
+    try:
+        sheet, _ = unpack(request.POST.get("carried", ""), dance=pk, person=request.user.pk)
+    except NothingCarried as refusal:
+        messages.error(request, str(refusal))
+        return redirect("curriculum:spreadsheet-in", pk)
+    form = MissingHoldForm(dance, request.POST)
+    if form.is_valid():
+        added = add_named_hold(dance=dance, **form.cleaned_data)
+        messages.success(request, f"{added} is a hold of {dance} now.")
+        form = None
+    return _preview(request, dance, sheet, compare(sheet, standing_of(dance)), refused=form)
 
 
 @require_safe
@@ -82,10 +101,19 @@ def take_out(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
 
 
 def _preview(
-    request: HttpRequest, dance: Dance, sheet: Sheet, changes: Changes, *, overtaken: bool = False
+    request: HttpRequest,
+    dance: Dance,
+    sheet: Sheet,
+    changes: Changes,
+    *,
+    overtaken: bool = False,
+    refused: MissingHoldForm | None = None,
 ) -> HttpResponse:
-    context = {"dance": dance, "changes": changes, "overtaken": overtaken, "rows": len(sheet.rows)}
-    if not changes.errors and not changes.nothing:
+    context = {"dance": dance, "changes": changes, "overtaken": overtaken, "sheet": sheet}
+    if missing := changes.missing_holds:
+        context["missing_holds"] = missing_hold_forms(dance, missing, refused)
+        context["holds"] = tuple(dance.holds.order_by("pk").values_list("name", flat=True))
+    if missing or (not changes.errors and not changes.nothing):
         person = request.user.pk
         context["carried"] = pack(sheet, changes.fingerprint(), dance=dance.pk, person=person)
     return render(request, "curriculum/spreadsheet_preview.html", context, status=409 if overtaken else 200)

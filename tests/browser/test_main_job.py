@@ -26,7 +26,7 @@ def bring_in_the_syllabus(page: Page) -> None:
     page.get_by_label("File").set_input_files(SYLLABUS)
     page.get_by_role("button", name="Show what it would do").click()
     expect(page.get_by_text("Nothing is written yet")).to_be_visible()
-    page.get_by_role("button", name=re.compile(r"Write \d+ new, 0 changed")).click()
+    page.get_by_role("button", name=re.compile(r"Write \d+ new figures")).click()
     expect(page.get_by_role("link", name="natural turn", exact=True).first).to_be_visible()
 
 

@@ -122,6 +122,28 @@ class TestWhatChanges:
         (remark,) = compare(sheet(row("New York", level="Beginers")), CHA_CHA).remarks
         assert remark.startswith("“Beginers” (row 2) will be a new level. If you meant “Beginners”")
 
+    def test_a_new_name_a_slip_away_from_a_standing_one_is_pointed_out(self):
+        changes = compare(sheet(row("alemanna"), row("basik movement"), row("bassic")), CHA_CHA)
+        assert [(near.row, near.name, near.stands) for near in changes.near] == [
+            (2, "alemanna", "alemana"),
+            (3, "basik movement", "basic movement"),
+            (4, "bassic", "basic movement"),
+        ]
+        assert len(changes.new) == 3
+
+    def test_names_that_differ_in_a_word_that_matters_are_two_figures(self):
+        standing = Standing("swing", ("Beginners",), HOLDS, (
+            StandingFigure("left side pass", "Beginners"), StandingFigure("inside turn", "Beginners"),
+            StandingFigure("forward lock", "Beginners"), StandingFigure("basic 1", "Beginners"),
+        ))  # fmt: skip
+        others = ("right side pass", "outside turn", "backward lock", "basic 2", "whip", "side pass")
+        assert compare(sheet(*map(row, others)), standing).near == ()
+
+    def test_what_would_be_written_is_said_in_words(self):
+        changed = with_cells(as_it_stands()[0], notes="Softer.")
+        assert compare(sheet(row("whip"), changed), CHA_CHA).in_words == "1 new figure and 1 change"
+        assert compare(sheet(row("whip"), row("tuck")), CHA_CHA).in_words == "2 new figures"
+
     def test_the_same_changes_have_the_same_fingerprint(self):
         one, two = (
             compare(sheet(row("New York", needs="fan; basic", level="Improvers")), CHA_CHA) for _ in "12"
@@ -140,6 +162,15 @@ class TestMistakes:
         assert mistakes(row("New York", hold_at_start="twohand", hold_at_end="closed")) == [
             "row 2, hold at start: there is no hold “twohand” in cha-cha; did you mean “two-hand”?"
         ]
+
+    def test_a_mistake_of_several_rows_is_one_mistake(self):
+        rows = [row(name, hold_at_start="promenade", hold_at_end="closed") for name in ("whisk", "wing")]
+        changes = compare(sheet(*rows, row("twist", minutes_to_review="x")), CHA_CHA)
+        assert [(mistake.rows, mistake.column) for mistake in changes.mistakes] == [
+            ((2, 3), "hold at start"),
+            ((4,), "minutes to review"),
+        ]
+        assert changes.missing_holds == ("promenade",)
 
     def test_every_mistake_is_said_in_the_order_of_the_file(self):
         found = mistakes(

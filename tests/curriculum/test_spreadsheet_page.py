@@ -63,7 +63,7 @@ class TestPreview:
             "fan",
             "alemana",
         ]
-        assert "Write 5 new, 0 changed" in page.content.decode()
+        assert "Write 5 new figures</button>" in page.content.decode()
         assert not Figure.objects.exists()
         assert not Level.objects.exists()
 
@@ -77,7 +77,7 @@ class TestPreview:
         text = page.content.decode()
         assert "2 mistakes" in text
         assert "there is no figure “open fan” in cha-cha; did you mean “fan”?" in text
-        assert "<b>Row 7, minutes to introduce:</b> “many” is not a whole number of minutes" in text
+        assert "<b>Row 7, minutes to introduce:</b> the minutes are a whole number from 1 to 600" in text
         assert "carried" not in text
 
     def test_a_file_that_cannot_be_used_is_said_at_the_field(self, as_director, cha_cha):
@@ -94,15 +94,82 @@ class TestPreview:
         page = as_director.post(reverse("curriculum:spreadsheet-in", args=[cha_cha.pk]))
         assert "file" in page.context["form"].errors
 
+    def test_the_file_s_name_its_holds_and_its_notes_are_seen_before_they_are_written(
+        self, as_director, cha_cha
+    ):
+        text = preview(as_director, cha_cha, csv_file(*CHA_CHA, name="autumn.csv")).content.decode()
+        assert "<b>autumn.csv</b>, 5 rows read" in text
+        assert "Calm hips." in text
+        assert '<td data-label="Hold at end"><span class="hold-of-way">fan</span></td>' in text
+
+    def test_a_name_that_is_a_slip_away_from_a_standing_one_is_asked_about_but_not_refused(
+        self, as_director, cha_cha
+    ):
+        bring_in(as_director, cha_cha, *CHA_CHA)
+        page = preview(as_director, cha_cha, csv_file(CHA_CHA[4].replace("alemana", "alemanna")))
+        text = page.content.decode()
+        assert "Row 2: did you mean “<b>alemana</b>”? “alemanna” will become a second figure" in text
+        assert "Write 1 new figure</button>" in text
+
+    def test_one_mistake_of_many_rows_is_said_once(self, as_director, cha_cha):
+        rows = [f"Beginners,turn {place},,4,10,3,promenade,promenade,," for place in range(3)]
+        text = preview(as_director, cha_cha, csv_file(*rows)).content.decode()
+        assert text.count("there is no hold “promenade” in cha-cha</li>") == 2
+        assert "<b>Rows 2, 3, 4, hold at start:</b>" in text
+        assert "<b>Rows 2, 3, 4, hold at end:</b>" in text
+        assert "<strong>2 mistakes.</strong>" in text
+
     def test_a_name_that_looks_like_html_is_shown_as_it_is(self, as_director, cha_cha):
         page = preview(as_director, cha_cha, csv_file("Beginners,<b>turn</b>,,4,14,4,,,,"))
         assert "&lt;b&gt;turn&lt;/b&gt;" in page.content.decode()
 
 
+class TestAHoldTheDanceLacks:
+    """The floor decides which holds a new dance has, so a file may well name one that is not there."""
+
+    ROW = "Beginners,whisk,,4,10,3,closed,promenade,,"
+
+    def add(self, client, dance, page, **typed):
+        form = {"carried": page.context["carried"], "name": "promenade", "facing": "6"} | typed
+        return client.post(reverse("curriculum:spreadsheet-hold", args=[dance.pk]), form)
+
+    def test_is_offered_with_the_reason_it_is_missing(self, as_director, cha_cha):
+        text = preview(as_director, cha_cha, csv_file(self.ROW)).content.decode()
+        assert "Add the hold “promenade”" in text
+        assert "if its floor is “travels round the room”; the floor of cha-cha is “on the spot”." in text
+        assert reverse("curriculum:dance-edit", args=[cha_cha.pk]) in text
+        assert "“side by side, follower on the left”, “side by side, follower on the right”" in text
+
+    def test_once_added_the_same_file_can_be_written_without_choosing_it_again(self, as_director, cha_cha):
+        page = self.add(as_director, cha_cha, preview(as_director, cha_cha, csv_file(self.ROW)))
+        assert "promenade is a hold of cha-cha now." in page.content.decode()
+        assert cha_cha.holds.get(name="promenade").facing == 6
+        confirm(as_director, cha_cha, page.context["carried"])
+        assert Passage.objects.get(figure__name="whisk").exit_hold.name == "promenade"
+
+    def test_a_hold_that_is_usual_nowhere_asks_how_the_partners_face(self, as_director, cha_cha):
+        row = self.ROW.replace("promenade", "hip to hip")
+        page = preview(as_director, cha_cha, csv_file(row))
+        (form,) = page.context["missing_holds"]
+        assert (form["facing"].value(), form.why) == ("", "")
+        again = self.add(as_director, cha_cha, page, name="hip to hip", facing="")
+        (form,) = again.context["missing_holds"]
+        assert form.errors["facing"] == ["Say how the partners face: charts are checked by it."]
+        assert not cha_cha.holds.filter(name="hip to hip").exists()
+        page = self.add(as_director, cha_cha, again, name="hip to hip", facing="free")
+        assert cha_cha.holds.get(name="hip to hip").facing is None
+        assert not page.context["changes"].errors
+
+    def test_with_other_mistakes_nothing_can_be_written(self, as_director, cha_cha):
+        page = preview(as_director, cha_cha, csv_file(self.ROW))
+        assert confirm(as_director, cha_cha, page.context["carried"]).status_code == 409
+        assert not Figure.objects.exists()
+
+
 class TestWriting:
     def test_everything_of_the_file_stands_afterwards(self, as_director, cha_cha):
         page = bring_in(as_director, cha_cha, *CHA_CHA)
-        assert "5 new, 0 changed." in page.content.decode()
+        assert "5 new figures written." in page.content.decode()
         fan = Figure.objects.get(name="fan")
         assert (fan.level.name, fan.ticks, fan.minutes_to_introduce, fan.minutes_to_review) == (
             "Improvers",

@@ -116,6 +116,21 @@ class TestXlsx:
         with pytest.raises(ValueError, match="is not a number of beats"):
             read_ticks(cell)
 
+    def test_a_file_between_tabs_is_read_as_well(self):
+        data = csv_file(ROW.replace(",", "\t"), header=HEADER.replace(",", "\t"))
+        assert read_sheet(data).rows == read_sheet(csv_file(ROW)).rows
+
+    def test_which_sheet_was_read_is_said_also_where_it_is_of_no_use(self):
+        said = refusal(workbook(header=("Remember the music",), sheets=("Notes", "Figures")))
+        assert said.startswith("The first row must name the columns")
+        assert said.endswith("The workbook has 2 sheets; the first, “Notes”, was read.")
+
+    def test_a_formula_without_its_result_is_named_with_its_cell(self):
+        row = ["Beginners", "twist", None, 3, "=10+10", 4, None, None, None, None]
+        assert refusal(workbook(row)).startswith(
+            "Cell E2 holds the formula =10+10, and the workbook does not keep what it comes to."
+        )
+
     def test_the_first_of_several_sheets_is_read_and_said(self):
         row = ["Beginners", "whisk", None, 3, 15, 4, None, None, None, None]
         sheet = read_sheet(workbook(row, sheets=("Waltz", "Tango")))
@@ -248,6 +263,18 @@ class TestCells:
     def test_minutes_are_whole_and_at_least_one(self, text):
         with pytest.raises(ValueError, match="minutes"):
             read_minutes(text, least=1)
+
+    @pytest.mark.parametrize("text", ["-3", "0", "601", "12.5", "ten"])
+    def test_what_minutes_may_be_is_said_in_the_same_words_whatever_is_wrong(self, text):
+        with pytest.raises(ValueError, match=f"a whole number from 1 to 600, not “{text}”$"):
+            read_minutes(text, least=1)
+
+    @pytest.mark.parametrize("read", [read_ticks, lambda text: read_minutes(text, least=1)])
+    def test_a_number_that_became_a_date_says_so(self, read):
+        (row,) = read_sheet(workbook(["Beginners", "twist", None, dt.date(2026, 3, 15)])).rows
+        assert row.cells["beats"] == "15 March 2026"
+        with pytest.raises(ValueError, match=r"“15 March 2026”.*has made a date of it"):
+            read(row.cells["beats"])
 
     def test_no_minutes_to_review_are_none(self):
         assert read_minutes("", least=0) == 0

@@ -1,0 +1,60 @@
+"""A dance's holds: shown, added, changed, taken away."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from curriculum.access import get_dance_for
+from curriculum.dance_writing import missing_usual_holds
+from curriculum.hold_form import HoldForm, as_typed, as_usual
+from curriculum.hold_writing import figures_using, remove_hold, write_hold
+from curriculum.holds_page import hold_rows
+from curriculum.models import Dance, Hold
+
+
+@require_safe
+def holds(request: HttpRequest, pk: int) -> HttpResponse:
+    dance = get_dance_for(request.user, pk)
+    context = {"dance": dance, "rows": hold_rows(dance), "missing": missing_usual_holds(dance)}
+    return render(request, "curriculum/holds.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def hold_new(request: HttpRequest, pk: int) -> HttpResponse:
+    dance = get_dance_for(request.user, pk)
+    return _edit(request, dance, None, as_usual(request.GET.get("name", "")[:60], dance))
+
+
+@require_http_methods(["GET", "POST"])
+def hold_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    hold = get_object_or_404(Hold.objects.select_related("dance"), pk=pk)
+    return _edit(request, hold.dance, hold, as_typed(hold))
+
+
+@require_POST
+def hold_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    hold = get_object_or_404(Hold, pk=pk)
+    try:
+        remove_hold(hold)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("curriculum:hold-edit", pk)
+    messages.success(request, f"{hold.name} is gone.")
+    return redirect("curriculum:holds", hold.dance_id)
+
+
+def _edit(request: HttpRequest, dance: Dance, hold: Hold | None, initial: dict[str, object]) -> HttpResponse:
+    name = hold.name if hold else ""
+    form = HoldForm(dance, request.POST or None, hold=hold, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        written = write_hold(dance=dance, hold=hold, **form.cleaned_data)
+        messages.success(request, f"{written} is saved.")
+        return redirect("curriculum:holds", dance.pk)
+    context = {"form": form, "dance": dance, "hold": hold, "name": name}
+    if hold is not None:
+        context["users"] = figures_using(hold)
+    return render(request, "curriculum/hold_edit.html", context)
