@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Q, prefetch_related_objects
 
@@ -19,6 +20,7 @@ from lessons.models import (
     LessonSession,
     Outcome,
     PlanIntroduction,
+    PlannedSheet,
     PlanReview,
     PlanStatus,
     RecordedFigure,
@@ -68,7 +70,8 @@ class LastTime:
 class Tonight:
     """unrecorded: earlier lessons nobody has written up. taught: figure (pk) -> day, before this lesson.
 
-    brought_forward: planned as new tonight, but recorded as taught earlier.
+    brought_forward: planned as new tonight, but recorded as taught earlier. kept: the sheet as it stood when
+    the lesson was written up; what was planned is read from there.
     """
 
     lesson: LessonSession
@@ -81,6 +84,7 @@ class Tonight:
     known: frozenset[int]
     is_first: bool
     is_last: bool
+    kept: dict[str, Any] | None = None
 
     def of(self, how: str) -> tuple[Planned, ...]:
         return tuple(item for item in self.planned if item.how == how)
@@ -92,12 +96,16 @@ def tonight_of(lesson: LessonSession) -> Tonight:
     earlier = [row for row in lessons if _when(row) < _when(lesson)]
     recorded = _recorded_before(lesson)
     taught = _first_taught(recorded)
-    introduced = _new(lesson)
-    new = [item for item in introduced if item.figure.pk not in taught]
-    carry = _carried(lesson, lessons, recorded, taken={item.figure.pk for item in new})
-    taken = {item.figure.pk for item in (*new, *carry)}
-    again = [item for item in _again(lesson) if item.figure.pk not in taken]
-    planned = (*again, *carry, *new)
+    kept = _kept(lesson, lessons)
+    introduced = [] if kept else _new(lesson)
+    if kept:
+        planned = _planned_then(kept)
+    else:
+        new = [item for item in introduced if item.figure.pk not in taught]
+        carry = _carried(lesson, lessons, recorded, taken={item.figure.pk for item in new})
+        taken = {item.figure.pk for item in (*new, *carry)}
+        again = [item for item in _again(lesson) if item.figure.pk not in taken]
+        planned = (*again, *carry, *new)
     prefetch_related_objects([item.figure for item in planned], "faults", "cautions")
     return Tonight(
         lesson=lesson,
@@ -110,6 +118,7 @@ def tonight_of(lesson: LessonSession) -> Tonight:
         known=frozenset(known_figures(lesson.course)),
         is_first=not earlier,
         is_last=lessons[-1:] == [lesson],
+        kept=kept,
     )
 
 
@@ -159,6 +168,24 @@ def _first_taught(recorded: Iterable[RecordedFigure]) -> dict[int, dt.date]:
         if row.outcome == Outcome.INTRODUCED:
             taught.setdefault(row.figure_id, row.record.lesson.date)
     return taught
+
+
+def _kept(lesson: LessonSession, lessons: list[LessonSession]) -> dict[str, Any] | None:
+    """What the sheet of a lesson said that is written up. A query, and only where it is."""
+    if not any(row == lesson and has_record(row) for row in lessons):
+        return None
+    sheet = PlannedSheet.objects.filter(record__lesson=lesson).first()
+    return sheet.said if sheet else None
+
+
+def _planned_then(kept: dict[str, Any]) -> tuple[Planned, ...]:
+    """One query. A figure that has been taken out of the curriculum since is left out."""
+    figures = Figure.objects.in_bulk([row["figure"] for row in kept["planned"]])
+    return tuple(
+        Planned(figures[row["figure"]], row["how"], row["minutes"], row["part"], row["parts"])
+        for row in kept["planned"]
+        if row["figure"] in figures
+    )
 
 
 def _new(lesson: LessonSession) -> list[Planned]:

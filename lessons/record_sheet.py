@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from curriculum.models import Figure, FloorRole
-from lessons.actions.records import was_sent, write_record
+from lessons.actions.records import NOT_BEGUN, not_begun, was_sent, write_record
 from lessons.cast import dancers_of
 from lessons.evening import Planned, Tonight, tonight_of
 from lessons.forms.records import (
@@ -27,6 +27,7 @@ from lessons.forms.records import (
 )
 from lessons.models import Attendance, LessonRecord, LessonSession, Outcome, RecordedFigure
 from lessons.past_records import PastRecord, past_versions
+from school.clock import now
 from school.models import Person
 
 
@@ -144,6 +145,43 @@ class RecordSheet:
         """Whether this very sending is written already. Raises ValidationError if for another lesson."""
         return self.submission is not None and was_sent(self.submission, self.lesson)
 
+    @property
+    def asks_early(self) -> str:
+        """Why the form asks whether the lesson has taken place already: its hour has not come."""
+        return not_begun(self.lesson) if now() < self.lesson.begins else ""
+
+    @property
+    def chosen(self) -> int | None:
+        """The figure (pk) chosen from the list of others, and not in the form yet."""
+        said = self.data.get("extra", "") if self.data is not None else ""
+        return int(said) if said.isdecimal() and said not in self.data.getlist("figures") else None
+
+    @property
+    def wants_to_add(self) -> bool:
+        return self.data is not None and "add" in self.data
+
+    @property
+    def nothing_to_add(self) -> bool:
+        return self.wants_to_add and not any(row.is_added for row in self.rows)
+
+    @property
+    def wrongs(self) -> list[tuple[str, str]]:
+        """What keeps the form from being recorded: (where it stands in the page, sentence)."""
+        if self.data is None or self.wants_to_add:
+            return []
+        rows = [
+            (row.place, f"{row.figure.name}: {sentence}")
+            for row in self._bound_rows()
+            for sentence in row.wrongs
+        ]
+        rest = [
+            (self.rest[name].auto_id, sentence)
+            for name, sentences in self.rest.errors.items()
+            for sentence in sentences
+        ]
+        refusals = () if self.theirs else self.refusals
+        return [*rows, *rest, *(("record", sentence) for sentence in refusals)]
+
     def is_valid(self) -> bool:
         return all([self.rest.is_valid(), *(row.form.is_valid() for row in self._bound_rows())])
 
@@ -153,16 +191,20 @@ class RecordSheet:
         return write_record(
             lesson=self.lesson,
             version=self.version,
-            outcomes={row.figure: row.form.happened for row in self._bound_rows()},
+            outcomes={row.figure: row.form.happened for row in self._bound_rows() if row.form.was_done},
             present={who.person: who.role for who in self.dancers if who.person.pk in there},
             unnamed_guests=self.rest.cleaned_data["unnamed_guests"],
             note=self.rest.cleaned_data["note"],
             by=by,
             submission=self.submission,
+            early=self.rest.cleaned_data["early"],
         )
 
     def refuse(self, error: ValidationError) -> None:
-        self.refusals.extend(error.messages)
+        if getattr(error, "code", None) == NOT_BEGUN:
+            self.rest.add_error("early", error)
+        else:
+            self.refusals.extend(error.messages)
 
     def show_both(self, sentence: str) -> RecordSheet:
         """The same form again, with what the other writer recorded beside what was typed here."""
@@ -181,14 +223,18 @@ class RecordSheet:
         if recorded:
             initial = as_recorded(recorded)
         form = OutcomeForm(how, self._typed(figure, prefix, initial), prefix=prefix, initial=initial)
-        return OutcomeRow(figure, how, form, item, recorded if self.theirs else None)
+        added = self.wants_to_add and figure.pk == self.chosen
+        return OutcomeRow(figure, how, form, item, recorded if self.theirs else None, added)
 
     def _typed(self, figure: Figure, prefix: str, initial: dict[str, Any]) -> Mapping[str, Any] | None:
-        """What was posted of the figure; of one just asked for, what it is added as."""
+        """What was posted of the figure; of one just asked for, what it is added as. One chosen and left
+        standing in the list of others has nothing said of it yet: its row asks."""
         if self.data is None or figure.pk not in self.posted:
             return None
         if str(figure.pk) in self.data.getlist("figures"):
             return self.data
+        if not self.wants_to_add:
+            return {}
         return {f"{prefix}-{name}": value for name, value in initial.items()}
 
     def _as_added(self, figure: Figure) -> dict[str, Any]:

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from curriculum.models import Figure
-from curriculum.strip import RoutineStrip, routine_strip
+from curriculum.strip import routine_strip
+from lessons.changed_sheet import changes_of
 from lessons.evening import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonight_of
+from lessons.kept_sheet import sheet_as_kept
 from lessons.knowledge import taught_in
+from lessons.leave_out import NextTimes, leave_out_said, next_times, with_next_times
 from lessons.models import Course, CourseKind, LessonSession, Outcome, RecordedFigure
 from lessons.planners.tonight import Segment, TimedSegment
 from lessons.problems.room import shape_of
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.segments import USUAL_SHAPE, Evening, Item, ShapeRow, Sheet, sheet_of
-
-REST_AFTER = 60
+from lessons.sheet_rows import Reach, RunSheet, SheetRow
 
 # Usual cautions, in our own words; common practice, no source.
 WARM_UP_SAID = (
@@ -25,99 +26,33 @@ WARM_UP_SAID = (
 )
 
 
-@dataclass(frozen=True)
-class SheetRow:
-    """A timed segment on the wall clock. planned: the figure it is about; says: what to say, line by line."""
-
-    starts: dt.time
-    ends: dt.time
-    offset: int
-    minutes: int
-    segment: Segment
-    planned: Planned | None
-    says: tuple[str, ...]
-
-    @property
-    def kind(self) -> str:
-        return self.segment.kind
-
-    @property
-    def figure(self) -> Figure | None:
-        return self.planned.figure if self.planned else None
-
-
-@dataclass(frozen=True)
-class Reach:
-    """How far the course's routine can be danced; `strip` draws it."""
-
-    strip: RoutineStrip
-
-    @property
-    def figures(self) -> frozenset[str]:
-        """What is danced."""
-        return frozenset(block.name for block in self.strip.blocks if block.is_danceable)
-
-    @property
-    def in_routine(self) -> frozenset[str]:
-        return frozenset(block.name for block in self.strip.blocks)
-
-    @property
-    def sentence(self) -> str:
-        last = self.strip.last_danceable
-        if last is None:
-            return "None of the routine can be danced yet."
-        if self.strip.danceable == len(self.strip.blocks):
-            return "We can dance the whole routine."
-        way = f", {last.way}" if last.way else ""
-        return f"We can dance as far as {last.name}{way}: {last.number} of {len(self.strip.blocks)}."
-
-
-@dataclass(frozen=True)
-class RunSheet:
-    """rows add up to the lesson exactly. too_short, too_long: a sentence, or nothing; left_out: what had no
-    room, most harmless first; notes: what the sheet could not take from plan or record as it stands."""
-
-    tonight: Tonight
-    rows: tuple[SheetRow, ...]
-    reach: Reach | None
-    too_short: str = ""
-    too_long: str = ""
-    left_out: tuple[Segment, ...] = ()
-    notes: tuple[str, ...] = ()
-
-    @property
-    def figures(self) -> tuple[Planned, ...]:
-        return self.tonight.planned
-
-    @property
-    def cautioned(self) -> tuple[Figure, ...]:
-        """Tonight's figures that carry a caution."""
-        return tuple(item.figure for item in self.figures if item.figure.cautions.all())
-
-    @property
-    def wants_rest(self) -> bool:
-        return self.tonight.lesson.minutes > REST_AFTER
-
-
 def run_sheet(lesson: LessonSession) -> RunSheet:
-    """The lesson's sheet. At most 23 queries, whatever the size of course, plan or records.
+    """The lesson's sheet. At most 24 queries, whatever the size of course, plan or records; 20 more where
+    the evening holds too much.
 
-    A cancelled lesson holds nothing; one without a published plan has everything but figures.
+    A cancelled lesson holds nothing; one without a published plan has everything but figures; one that is
+    written up has what it had then.
     """
     tonight = tonight_of(lesson)
+    if tonight.kept is not None:
+        return sheet_as_kept(tonight, tonight.kept)
     reach = reach_of(lesson.course, on=lesson.date, known=tonight.known)
     if lesson.is_cancelled:
         return RunSheet(tonight, (), reach)
-    evening = _evening(tonight, reach)
-    sheet = sheet_of(evening)
+    evening, changes, times = evening_of(tonight, reach), changes_of(lesson), NextTimes()
+    sheet = sheet_of(evening, changes.segments)
+    if sheet.left_out:
+        times = next_times(lesson, tonight.planned)
+        sheet = sheet_of(with_next_times(evening, times), changes.segments)
     return RunSheet(
         tonight=tonight,
         rows=tuple(_row(timed, tonight, reach) for timed in sheet.segments),
         reach=reach,
-        too_short=_too_short(sheet, evening),
+        too_short=_too_short(sheet, evening, times),
         too_long=_too_long(sheet),
         left_out=sheet.left_out,
         notes=tuple(_notes(tonight)),
+        change=changes.change,
     )
 
 
@@ -131,7 +66,8 @@ def reach_of(course: Course, *, on: dt.date, known: frozenset[int]) -> Reach | N
     return Reach(routine_strip(course.routine, taught=frozenset(names)))
 
 
-def _evening(tonight: Tonight, reach: Reach | None) -> Evening:
+def evening_of(tonight: Tonight, reach: Reach | None) -> Evening:
+    """What is to be fitted into the lesson. Two queries."""
     danced = reach.figures if reach else frozenset()
     in_routine = reach.in_routine if reach else frozenset()
     again = tonight.of(AGAIN)
@@ -178,6 +114,7 @@ def _row(timed: TimedSegment, tonight: Tonight, reach: Reach | None) -> SheetRow
         segment=segment,
         planned=next(here, None),
         says=tuple(_says(segment, tonight, reach)),
+        note=tonight.last.note if segment.kind == "recap" and tonight.last else "",
     )
 
 
@@ -210,13 +147,12 @@ def _with_how_it_went(row: RecordedFigure) -> str:
     return f"{row.figure.name} ({row.get_went_display()})" if row.went else row.figure.name
 
 
-def _too_short(sheet: Sheet, evening: Evening) -> str:
+def _too_short(sheet: Sheet, evening: Evening, times: NextTimes) -> str:
     if sheet.left_out:
         minutes = "1 minute" if sheet.missing == 1 else f"{sheet.missing} minutes"
-        titles = spoken_list([segment.title for segment in sheet.left_out])
         said = (
             f"The lesson is {minutes} too short for all of this, even with everything at its shortest. "
-            f"Leave out, most harmless first: {titles}. The sheet below fits without."
+            f"{leave_out_said(sheet.left_out, times)} The sheet below fits without."
         )
         if evening.danced and any(segment.kind == "routine" for segment in sheet.left_out):
             said += (

@@ -1,5 +1,6 @@
 """What every test may ask for: the fixed cast, signed in."""
 
+import datetime as dt
 import os
 import socket
 import subprocess
@@ -11,6 +12,7 @@ from urllib.parse import quote
 import psycopg
 import pytest
 from django.conf import settings
+from django.utils import timezone
 
 from tests.factories import PersonFactory, SchoolFactory
 
@@ -39,6 +41,22 @@ def student(db):
 def outsider(db):
     """Somebody who can sign in but has no role."""
     return PersonFactory(username="stranger", name="Sorrel Vane")
+
+
+@pytest.fixture
+def wall_clock(monkeypatch):
+    """wall_clock("21:00") sets the time of day for the school; the day is `settings.TODAY`."""
+    real = timezone.localtime
+
+    def show(said):
+        def localtime(value=None, zone=None):
+            moment = real(value, zone)
+            shown = dt.datetime.combine(moment.date(), dt.time.fromisoformat(said), tzinfo=moment.tzinfo)
+            return moment if value else shown
+
+        monkeypatch.setattr(timezone, "localtime", localtime)
+
+    return show
 
 
 @pytest.fixture

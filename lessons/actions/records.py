@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from curriculum.models import Figure
 from lessons.actions.errors import Overtaken
+from lessons.kept_sheet import keep_sheet
 from lessons.models import (
     Attendance,
     LessonRecord,
@@ -22,9 +23,11 @@ from lessons.models import (
 )
 from lessons.past_records import keep_as_it_stands
 from lessons.problems import spoken_day
+from lessons.runsheet import run_sheet
 from school import clock
 from school.models import Person
 
+NOT_BEGUN = "not begun"
 # (outcome, how it went or "", minutes still needed or None)
 WhatHappened = tuple[str, str, int | None]
 
@@ -39,18 +42,21 @@ def write_record(
     note: str = "",
     by: Person,
     submission: uuid.UUID | None = None,
+    early: bool = False,
 ) -> LessonRecord:
-    """Write the lesson's record whole; what it said before is kept as an earlier version.
+    """Write the lesson's record whole; what it said before is kept as an earlier version, and with the first
+    one the run-sheet as it stands.
 
     `version`: of the record the writer was looking at, None for a first one. `outcomes`: figure ->
     (outcome, how it went, minutes still needed); `present`: person -> role on the floor, "L", "F" or "".
     Raises Overtaken where somebody wrote in between; ValidationError for a lesson that was cancelled or is
-    yet to come. The record may be written from the morning of the day on: a lesson can end early, and
-    clocks of phones differ. `submission`: made by the device that sends; one that was written already
-    changes nothing, whatever came after it.
+    yet to come. `early`: the writer's word that it has taken place, though its hour has not come: then it may
+    be written from the morning of the day on. `submission`: made by the device that sends; one that was
+    written already changes nothing, whatever came after it.
     """
-    _refuse_wrong_lesson(lesson)
+    _refuse_wrong_lesson(lesson, early)
     _refuse_wrong_outcomes(lesson, outcomes)
+    planned = run_sheet(lesson) if version is None else None
     try:
         with transaction.atomic():
             if submission and was_sent(submission, lesson):
@@ -58,6 +64,8 @@ def write_record(
             if submission:
                 RecordSubmission.objects.create(uuid=submission, lesson=lesson, by=by)
             record = _take_record(lesson, version, by, note, unnamed_guests)
+            if planned is not None:
+                keep_sheet(record, planned)
             record.figures.all().delete()
             record.attendance.all().delete()
             RecordedFigure.objects.bulk_create(
@@ -114,13 +122,22 @@ def _take_record(
     return LessonRecord.objects.get(lesson=lesson)
 
 
-def _refuse_wrong_lesson(lesson: LessonSession) -> None:
+def _refuse_wrong_lesson(lesson: LessonSession, early: bool) -> None:
     if lesson.is_cancelled:
         raise ValidationError("This lesson was cancelled; there is nothing to record.")
     if lesson.date > clock.today():
         raise ValidationError(
             f"This lesson is on {spoken_day(lesson.date)}. Record it once it has been given."
         )
+    if not early and clock.now() < lesson.begins:
+        raise ValidationError(not_begun(lesson), code=NOT_BEGUN)
+
+
+def not_begun(lesson: LessonSession) -> str:
+    return (
+        f"This lesson begins at {lesson.start:%H:%M}. Record it from then on; "
+        "if it has taken place already, tick that and record it now."
+    )
 
 
 def _refuse_wrong_outcomes(lesson: LessonSession, outcomes: Mapping[Figure, WhatHappened]) -> None:

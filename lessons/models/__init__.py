@@ -21,7 +21,14 @@ from lessons.models.plans import (
     PlanStatus,
     TermPlan,
 )
-from lessons.models.records import Attendance, LessonRecord, Outcome, RecordedFigure, Wellness
+from lessons.models.records import (
+    Attendance,
+    LessonRecord,
+    Outcome,
+    PlannedSheet,
+    RecordedFigure,
+    Wellness,
+)
 from lessons.models.runs import PlanRun, RunStatus, WorkerSign
 from lessons.models.sendings import RecordSubmission, RecordVersion
 from lessons.models.sessions import LessonInstructor, LessonSession
@@ -55,6 +62,7 @@ __all__ = [
     "PlanRun",
     "PlanSet",
     "PlanStatus",
+    "PlannedSheet",
     "RecordSubmission",
     "RecordVersion",
     "RecordedFigure",

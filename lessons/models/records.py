@@ -43,6 +43,20 @@ class LessonRecord(models.Model):
         return f"record of {self.lesson_id}"
 
 
+class PlannedSheet(models.Model):
+    """The run-sheet as it stood when the lesson was first written up. `said`: as `lessons.kept_sheet` reads
+    it. Apart from the record, for lists of lessons fetch records by the dozen."""
+
+    record = models.OneToOneField(LessonRecord, on_delete=models.CASCADE, related_name="planned_sheet")
+    said = models.JSONField()
+
+    class Meta:
+        ordering = ["record"]
+
+    def __str__(self) -> str:
+        return f"planned for {self.record_id}"
+
+
 class RecordedFigure(models.Model):
     record = models.ForeignKey(LessonRecord, on_delete=models.CASCADE, related_name="figures")
     figure = models.ForeignKey(Figure, on_delete=models.PROTECT, related_name="recorded")

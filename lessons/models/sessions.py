@@ -7,6 +7,7 @@ import datetime as dt
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from lessons.models.courses import Course
 from lessons.models.kinds import LessonKind
@@ -75,6 +76,11 @@ class LessonSession(models.Model):
     @property
     def is_cancelled(self) -> bool:
         return self.cancelled_at is not None
+
+    @property
+    def begins(self) -> dt.datetime:
+        """The moment it begins, in the school's zone."""
+        return dt.datetime.combine(self.date, self.start, tzinfo=timezone.get_current_timezone())
 
     @property
     def end(self) -> dt.time:

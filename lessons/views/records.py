@@ -34,16 +34,23 @@ def record(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             sheet.refuse(error)
         if is_sent_by_device(request):
-            return JsonResponse({"said": sheet.refusals}, status=409 if sheet.theirs else 422)
+            return _asks(sheet)
     can_record = not lesson.is_cancelled and lesson.date <= today()
     context = {"lesson": lesson, "sheet": sheet, "can_record": can_record}
     return render(request, "lessons/record.html", context)
 
 
+def _asks(sheet: RecordSheet) -> JsonResponse:
+    """Why the school cannot take it as it is."""
+    if sheet.theirs:
+        return JsonResponse({"said": sheet.refusals}, status=409)
+    return JsonResponse({"said": [sentence for _, sentence in sheet.wrongs]}, status=422)
+
+
 def _recorded(request: HttpRequest, lesson: LessonSession) -> HttpResponse:
     said = "Recorded. Students see it from now on, and the plan goes on from it."
     if "as_planned" in request.POST:
-        said = "Recorded as planned. If something went otherwise, change it under “What we did”."
+        said = "Recorded as planned. If something went otherwise, change the record."
     messages.success(request, said)
     if is_sent_by_device(request):
         return JsonResponse({"goes_to": reverse("lessons:lesson", args=[lesson.pk])})

@@ -30,8 +30,10 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture(autouse=True)
-def third_week(settings, school):
+def third_week(settings, school, wall_clock):
+    """After tonight's lesson, which runs from 19:30 to 20:30."""
     settings.TODAY = TONIGHT.isoformat()
+    wall_clock("20:45")
 
 
 @pytest.fixture
@@ -166,12 +168,107 @@ def test_a_figure_done_though_not_planned_joins_the_list_and_nothing_typed_is_lo
     assert not LessonRecord.objects.exists()
 
 
-def test_a_figure_chosen_but_not_added_is_recorded_all_the_same(as_instructor, course, tonight, whisk, box):
-    known = FigureFactory(level=course.levels.get(), name="fan")
-    RecordedFigure.objects.create(record=LessonRecord.objects.get(), figure=known, outcome="introduced")
-    data = filled({whisk: ("introduced", "", ""), box: ("reviewed", "", "")}, extra=known.pk)
+def test_the_page_comes_back_at_the_figure_that_was_added(as_instructor, course, tonight, whisk):
+    assert f'formaction="{address(tonight)}#added"' in as_instructor.get(address(tonight)).content.decode()
+    fan = FigureFactory(level=course.levels.get(), name="fan")
+    text = as_instructor.post(
+        address(tonight), filled({whisk: ("introduced", "", "")}, extra=fan.pk, add="1")
+    ).content.decode()
+    assert text.index('id="added"') < text.index("fan", text.index('id="added"'))
+    assert text.count('id="added"') == 1
+
+
+def test_adding_none_is_answered_where_it_was_asked(as_instructor, tonight, whisk):
+    answer = as_instructor.post(address(tonight), filled({whisk: ("introduced", "", "")}, extra="", add="1"))
+    text = answer.content.decode()
+    assert '<div class="add-figure" id="added"' in text
+    assert "Choose a figure from the list first" in text
+
+
+def test_a_figure_chosen_but_not_added_is_asked_about(as_instructor, course, tonight, whisk):
+    fan = FigureFactory(level=course.levels.get(), name="fan")
+    answer = as_instructor.post(address(tonight), filled({whisk: ("introduced", "", "")}, extra=fan.pk))
+    assert not LessonRecord.objects.exists()
+    text = answer.content.decode()
+    assert "fan: Say what became of it." in text
+    assert f'<a href="#row-{fan.pk}">' in text
+    row = next(row for row in answer.context["sheet"].rows if row.figure == fan)
+    assert row.form["outcome"].value() is None
+
+    said = filled({whisk: ("introduced", "", ""), fan: ("not_done", "", "")})
+    as_instructor.post(address(tonight), said)
+    assert list(outcomes(tonight)) == ["whisk"]
+
+
+def test_a_figure_recorded_by_mistake_can_be_taken_out_again(as_instructor, course, tonight, whisk):
+    fan = FigureFactory(level=course.levels.get(), name="fan")
+    RecordFactory(lesson=tonight, taught={whisk: "introduced", fan: "introduced"})
+    sheet = as_instructor.get(address(tonight)).context["sheet"]
+    extra = next(row for row in sheet.rows if row.figure == fan)
+    assert ("not_done", "not done after all") in extra.form.fields["outcome"].choices
+    data = filled({whisk: ("introduced", "", ""), fan: ("not_done", "solid", "")}, version=1)
     as_instructor.post(address(tonight), data)
-    assert outcomes(tonight)["fan"] == ("reviewed", "", None)
+    assert list(outcomes(tonight)) == ["whisk"]
+    again = as_instructor.get(address(tonight)).context["sheet"]
+    assert [row.figure for row in again.rows] == [whisk]
+    assert fan in again.rest.fields["extra"].queryset
+
+
+def test_what_was_planned_has_no_such_way_out(as_instructor, tonight, whisk):
+    answer = as_instructor.post(address(tonight), filled({whisk: ("not_done", "", "")}))
+    assert "Choose one of those below." in answer.content.decode()
+    assert not LessonRecord.objects.exists()
+
+
+def test_enter_in_a_field_records(as_instructor, tonight, whisk):
+    """A browser presses the first button of the form."""
+    text = as_instructor.get(address(tonight)).content.decode()
+    form = text[text.index('<form method="post" class="record"') :]
+    first = form[form.index("<button") : form.index("</button>")]
+    assert "Record it" in first
+    assert "name=" not in first
+
+
+def test_before_its_hour_a_lesson_is_recorded_only_if_it_has_taken_place(
+    as_instructor, wall_clock, tonight, whisk
+):
+    wall_clock("08:30")
+    assert "This lesson begins at 19:30." in as_instructor.get(address(tonight)).content.decode()
+    data = filled({whisk: ("introduced", "shaky", "")}, note="typed early")
+    text = as_instructor.post(address(tonight), data).content.decode()
+    assert not LessonRecord.objects.exists()
+    assert '<a href="#id_early">This lesson begins at 19:30.' in text
+    assert "typed early" in text
+    as_instructor.post(address(tonight), data | {"early": "on"})
+    assert outcomes(tonight) == {"whisk": ("introduced", "shaky", None)}
+
+
+def test_from_its_hour_on_nothing_is_asked(as_instructor, wall_clock, tonight, whisk):
+    wall_clock("19:30")
+    assert 'name="early"' not in as_instructor.get(address(tonight)).content.decode()
+    as_instructor.post(address(tonight), filled({whisk: ("introduced", "", "")}))
+    assert LessonRecord.objects.exists()
+
+
+def test_what_was_planned_stays_so_once_it_is_written_up(
+    as_instructor, course, lessons, plan, tonight, whisk
+):
+    """Neither an earlier record that is written later nor a change of the plan moves it."""
+    box = FigureFactory(level=course.levels.get(), name="box step")
+    PlanFigureFactory(plan=plan, figure=box, new_in=lessons[1], again_in=[tonight])
+    page = reverse("lessons:lesson", args=[tonight.pk])
+
+    def sheet():
+        rows = as_instructor.get(page).context["sheet"].rows
+        return [(row.starts, row.minutes, row.segment.title, row.says, row.note) for row in rows]
+
+    before = sheet()
+    as_instructor.post(address(tonight), filled({whisk: ("finish_later", "", 6), box: ("reviewed", "", "")}))
+    RecordFactory(lesson=lessons[1], taught={whisk: "introduced"}, note="never seen that evening")
+    PlanFigure.objects.get(figure=box).reviews.all().delete()
+    assert sheet() == before
+    rows = as_instructor.get(address(tonight)).context["sheet"].rows
+    assert [(row.figure.name, row.how) for row in rows] == [("box step", "review"), ("whisk", "new")]
 
 
 def test_a_figure_of_another_dance_is_not_recorded(as_instructor, tonight, whisk):
@@ -202,7 +299,7 @@ def test_a_second_writer_sees_both_and_loses_nothing(client, director, as_instru
     mine = filled({whisk: ("finish_later", "shaky", 5)}, note="mine", version="")
     answer = as_instructor.post(address(tonight), mine)
     text = answer.content.decode()
-    assert "Somebody recorded this lesson while you had the page open." in text
+    assert "Somebody recorded this lesson while you had this page open." in text
     assert "Their note: theirs" in text
     assert ">\nmine</textarea>" in text
     assert "They recorded: introduced" in text
@@ -238,16 +335,40 @@ def test_a_cancelled_lesson_is_answered_in_a_sentence(as_instructor, tonight):
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     [
-        ({"unnamed_guests": -1}, "greater than or equal to 0"),
-        ({"unnamed_guests": "many"}, "whole number"),
-        ({"present": ["999999"]}, "Select a valid choice"),
-        ({"note": "x" * 2001}, "at most 2000"),
+        ({"unnamed_guests": -1}, "There cannot be fewer guests than none."),
+        ({"unnamed_guests": "many"}, "Guests are counted in a whole number."),
+        ({"unnamed_guests": 501}, "More than 500 guests fit in no hall."),
+        ({"present": ["999999"]}, "does not dance in this course any more"),
+        ({"note": "x" * 2001}, "The note has 2001 characters; 2000 fit. Nothing was cut off."),
     ],
 )
 def test_what_cannot_be_is_said_at_its_field(as_instructor, tonight, whisk, wrong, sentence):
     data = filled({whisk: ("introduced", "", "")}) | wrong
     answer = as_instructor.post(address(tonight), data)
-    assert sentence in answer.content.decode()
+    text = answer.content.decode()
+    field = answer.context["sheet"].rest[next(iter(wrong))].auto_id
+    assert f'<a href="#{field}">' in text
+    # At the top, and at the field.
+    assert text.count(sentence) == 2
+    assert not LessonRecord.objects.exists()
+
+
+def test_a_note_is_never_cut_off_by_the_browser(as_instructor, tonight, whisk):
+    text = as_instructor.get(address(tonight)).content.decode()
+    assert "maxlength" not in text[text.index("<textarea") : text.index("</textarea>")]
+    assert "in 2000 characters" in text
+
+
+def test_an_empty_number_of_guests_means_none(as_instructor, tonight, whisk):
+    as_instructor.post(address(tonight), filled({whisk: ("introduced", "", "")}, unnamed_guests=""))
+    assert LessonRecord.objects.get().unnamed_guests == 0
+
+
+@pytest.mark.parametrize("owed", [0, -3, 241, "half", "8.5"])
+def test_minutes_that_cannot_be_are_said_in_a_sentence(as_instructor, tonight, whisk, owed):
+    text = as_instructor.post(address(tonight), filled({whisk: ("finish_later", "", owed)})).content.decode()
+    assert f'<li><a href="#row-{whisk.pk}">whisk: ' in text
+    assert "Ensure" not in text
     assert not LessonRecord.objects.exists()
 
 

@@ -7,7 +7,7 @@ from lessons.actions.changes import cancel_lesson
 from lessons.actions.errors import Overtaken
 from lessons.actions.records import write_record
 from lessons.knowledge import danceable, known_figures, taught_in
-from lessons.models import LessonRecord, TaughtBefore
+from lessons.models import LessonRecord, PlannedSheet, TaughtBefore
 from tests.factories import (
     CourseFactory,
     FigureFactory,
@@ -33,9 +33,11 @@ def course(level):
 
 
 @pytest.fixture
-def lesson(course, settings):
+def lesson(course, settings, wall_clock):
+    """It began at 19:30."""
     lesson = weekly_lessons(course, 3)[0]
     settings.TODAY = lesson.date.isoformat()
+    wall_clock("20:30")
     return lesson
 
 
@@ -90,6 +92,19 @@ class TestWriting:
         settings.TODAY = "2026-01-05"
         with pytest.raises(ValidationError, match="is on Tuesday 6 January"):
             write(lesson, instructor)
+
+    def test_before_its_hour_the_writer_says_that_it_has_taken_place(self, lesson, instructor, wall_clock):
+        wall_clock("19:29")
+        with pytest.raises(ValidationError, match="begins at 19:30"):
+            write(lesson, instructor)
+        assert write(lesson, instructor, early=True).version == 1
+
+    def test_the_sheet_is_kept_with_the_first_record_alone(self, lesson, instructor):
+        write(lesson, instructor)
+        kept = PlannedSheet.objects.get()
+        write(lesson, instructor, version=1)
+        assert PlannedSheet.objects.get() == kept
+        assert kept.said["rows"][0]["starts"] == "19:30"
 
     def test_a_cancelled_lesson_has_no_record(self, lesson, instructor, director):
         cancel_lesson(lesson=lesson, because="snow", by=director)
