@@ -9,11 +9,12 @@ from itertools import groupby
 
 from lessons.board.faults import faults
 from lessons.board.marks import Place, marks_with_records, planned_marks
+from lessons.board.then import Then, then_of
 from lessons.board.values import Board, Cell, Column, Gauge, Group, Mark, Row, Week
 from lessons.board.weeks import Happenings, weeks_of
 from lessons.models import Course, LessonSession, Milestone, PlanFigure, RecordedFigure, TermPlan
 from lessons.planners.term import check_plan
-from lessons.planners.term_values import Finding
+from lessons.planners.term_values import FigureToTeach, Finding
 from lessons.problems import CourseProblem, course_problem, placements
 from school.clock import today
 from school.models import Closure
@@ -25,7 +26,7 @@ def board_of(plan: TermPlan) -> Board:
 
 
 def board_from(problem: CourseProblem, course: Course) -> Board:
-    """The register of a problem already read. Up to six queries more."""
+    """The register of a problem already read. Up to nine queries more."""
     around = around_many([course])[course.pk]
     ruled = rule(problem, course, around)
     columns = [column for week in ruled.weeks for column in week.columns]
@@ -35,12 +36,13 @@ def board_from(problem: CourseProblem, course: Course) -> Board:
 
 @dataclass(frozen=True)
 class Around:
-    """What a course's register shows beside its plan."""
+    """What a course's register shows beside its plan. `then`: None where nothing was ever published."""
 
     cancelled: tuple[LessonSession, ...]
     records: tuple[RecordedFigure, ...]
     milestones: tuple[tuple[dt.date, str], ...]
     closures: tuple[Closure, ...]
+    then: Then | None
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,7 @@ class Ruled:
 
 
 def around_many(courses: Sequence[Course]) -> dict[int, Around]:
-    """Four queries for any number of courses; by primary key."""
+    """Seven queries for any number of courses; by primary key."""
     cancelled: dict[int, list[LessonSession]] = {}
     for lesson in LessonSession.objects.filter(course__in=courses, cancelled_at__isnull=False):
         cancelled.setdefault(lesson.course_id, []).append(lesson)
@@ -72,12 +74,14 @@ def around_many(courses: Sequence[Course]) -> dict[int, Around]:
     for stone in Milestone.objects.filter(course__in=courses):
         stones.setdefault(stone.course_id, []).append((stone.day, stone.name))
     closures = tuple(Closure.objects.all())
+    then = then_of(courses)
     return {
         course.pk: Around(
             tuple(cancelled.get(course.pk, ())),
             tuple(records.get(course.pk, ())),
             tuple(stones.get(course.pk, ())),
             closures,
+            then.get(course.pk),
         )
         for course in courses
     }
@@ -112,14 +116,35 @@ def tallest(columns: Iterable[Column]) -> int:
 def _marks(
     problem: CourseProblem, around: Around, introductions: Mapping[str, int]
 ) -> dict[Place, tuple[Mark, ...]]:
+    figures = {figure.key: figure for figure in problem.problem.figures}
+    planned = _planned(problem, around, figures)
     rows = problem.plan_figures
-    planned = planned_marks(rows.values(), {figure.key: figure for figure in problem.problem.figures})
     for name, owed in problem.problem.unfinished.items():
         if name in introductions:
             lesson = problem.lessons[introductions[name]]
             planned[rows[name].figure_id, lesson.pk] = [Mark("carry", owed)]
     recorded = (lesson.pk for lesson in problem.lessons if hasattr(lesson, "record"))
-    return marks_with_records(planned, around.records, recorded)
+    return marks_with_records(planned, around.records, recorded, figures)
+
+
+def _planned(
+    problem: CourseProblem, around: Around, figures: Mapping[str, FigureToTeach]
+) -> dict[Place, list[Mark]]:
+    """What is planned: to come by this plan; for lessons that have been by the one published then, so that
+    the past reads the same in every plan. A course that never published anything has only this plan."""
+    rows = problem.plan_figures.values()
+    own = planned_marks(
+        [part for row in rows for part in row.introductions.all()],
+        [review for row in rows for review in row.reviews.all()],
+        figures,
+    )
+    if around.then is None:
+        return own
+    past = {lesson.pk for lesson in problem.lessons[: problem.first_to_come]}
+    then = planned_marks(around.then.introductions, around.then.reviews, figures)
+    return {place: marks for place, marks in own.items() if place[1] not in past} | {
+        place: marks for place, marks in then.items() if place[1] in past
+    }
 
 
 def _gauges(problem: CourseProblem, marks: Mapping[Place, tuple[Mark, ...]]) -> dict[int, Gauge]:

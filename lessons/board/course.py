@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Q
 
 from curriculum.models import FloorRole
+from lessons.actions.course_set_up import Saved
 from lessons.models import Course, Enrolment, LessonSession, Milestone, PlanStatus, TermPlan
 from school.clock import today
 
@@ -87,3 +88,12 @@ def _by_status(plans: list[TermPlan]) -> list[TermPlan]:
     """The published plan first, then drafts, then what was replaced; each newest first."""
     order = [PlanStatus.PUBLISHED, PlanStatus.DRAFT, PlanStatus.RETIRED]
     return sorted(plans, key=lambda plan: order.index(PlanStatus(plan.status)))
+
+
+def saved_words(saved: Saved) -> str:
+    """Saved. 11 lessons were laid out. 8 lessons moved with their meeting."""
+    said = ["Saved."]
+    for count, what in ((len(saved.laid), "laid out"), (len(saved.moved), "moved along")):
+        if count:
+            said.append(f"{count} lesson{'s were' if count > 1 else ' was'} {what}.")
+    return " ".join(said)

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
+from lessons.actions.plans import start_draft
 from lessons.models import (
     LessonSession,
     Milestone,
@@ -15,6 +16,7 @@ from lessons.models import (
     RecordedFigure,
     TermPlan,
 )
+from lessons.problems import course_problem, write_placements
 from tests.factories import ClosureFactory, FigureFactory, PlanFigureFactory, RecordFactory
 from tests.lessons.planned import TODAY, as_person, planned
 
@@ -97,6 +99,52 @@ def test_what_was_planned_and_not_reached_stays_visible_and_weighs_nothing(as_di
     shown = board(as_director, made.plan)
     assert marks(shown, "turn")[2] == ("new", "missed")
     assert shown.columns[1].gauge.used == 0
+
+
+class TestThePastReadsTheSameInEveryPlan:
+    def story(self):
+        """box was taught, turn begun in lesson 2 and finished in 4, though the plan had it in 3; box was
+        danced again in lesson 4."""
+        made = planned(figures={"box": 0, "turn": 2}, recorded=False, status=PlanStatus.PUBLISHED)
+        box, turn = made.row("box").figure, made.row("turn").figure
+        PlanReview.objects.create(plan_figure=made.row("turn"), lesson=made.lessons[3], due=made.lessons[3])
+        told = [{box: "introduced"}, {turn: "finish_later"}, {}, {turn: "introduced", box: "reviewed"}, {}]
+        for lesson, taught in zip(made.lessons, told, strict=False):
+            RecordFactory(lesson=lesson, taught=taught)
+        return made
+
+    def past(self, client, plan):
+        shown = board(client, plan)
+        gauges = [(one.gauge.new, one.gauge.again) for one in shown.columns if one.is_past]
+        return gauges, marks(shown, "box"), marks(shown, "turn")
+
+    def test_minutes_come_from_the_records(self, as_director):
+        made = self.story()
+        gauges, _, turn = self.past(as_director, made.plan)
+        assert gauges == [(12, 0), (6, 0), (0, 0), (6, 4), (0, 0)]
+        assert turn == {2: ("new", "begun"), 3: ("new", "missed"), 4: ("carry", "done")}
+
+    def test_a_draft_planned_anew_changes_nothing_of_it(self, as_director, director):
+        made = self.story()
+        before = self.past(as_director, made.plan)
+        draft = start_draft(course=made.course, by=director)
+        problem = course_problem(draft)
+        write_placements(problem, {"box": 0, "turn": 3}, ())
+        assert self.past(as_director, draft) == before
+
+    def test_each_lesson_is_told_by_the_plan_that_was_published_then(self, as_director, director):
+        made = self.story()
+        TermPlan.objects.update(
+            status=PlanStatus.RETIRED, published_at=dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
+        )
+        later = start_draft(course=made.course, by=director, source=made.plan)
+        PlanIntroduction.objects.filter(plan_figure__plan=later).update(lesson=made.lessons[4])
+        TermPlan.objects.filter(pk=later.pk).update(
+            status=PlanStatus.PUBLISHED, published_at=dt.datetime(2026, 1, 30, tzinfo=dt.UTC)
+        )
+        _, box, turn = self.past(as_director, later)
+        assert box == {1: ("new", "done"), 4: ("again", "done"), 5: ("new", "missed")}
+        assert turn[3] == ("new", "missed")
 
 
 def test_past_lessons_tonight_and_a_missing_record_are_told_apart(as_director, settings):
@@ -250,7 +298,7 @@ def test_the_register_costs_the_same_queries_at_any_size(
 ):
     names = {f"figure {number}": number % 2 * 5 for number in range(figures)}
     made = planned(figures=names, lessons=lessons)
-    with django_assert_num_queries(30):
+    with django_assert_num_queries(31):
         show(as_director, made.plan)
 
 
