@@ -6,17 +6,17 @@ from dataclasses import dataclass
 
 from lessons.consequences import planned_there
 from lessons.evening import Tonight
-from lessons.models import LessonShape
+from lessons.models import LessonKind, LessonShape
 from lessons.problems.wording import spoken_list
 from lessons.rules.shape_sums import LENGTHS, Sums, sums_of
 
 
 def of_kind(tonight: Tonight) -> list[str]:
     """What a director should know before the lesson becomes another kind. One query."""
-    shapes = LessonShape.objects.exclude(for_kind="")
-    own = [f"{shape.get_for_kind_display()} ({shape.name})" for shape in shapes]
+    shaped = set(LessonShape.objects.exclude(for_kind="").values_list("for_kind", flat=True))
+    own = [str(kind.label) for kind in LessonKind if kind in shaped]
     return [
-        f"These kinds have a shape of their own: {spoken_list(own)}. The others keep the course’s."
+        f"With a shape of their own: {spoken_list(own)}. The others keep the course’s."
         if own
         else "No kind of lesson has a shape of its own yet; all keep the course’s.",
         "A revision, a practice evening, a showcase and a test take nothing new.",

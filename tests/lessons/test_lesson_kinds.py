@@ -107,7 +107,7 @@ class TestChangingTheKind:
         whisk = FigureFactory(level=course.levels.get(), name="whisk")
         PlanFigureFactory(plan=PlanFactory(course=course, status="published"), figure=whisk, new_in=tonight)
         text = as_director.get(self.address(tonight)).content.decode()
-        assert "revision (revision hour)" in text
+        assert "With a shape of their own: revision." in text
         assert "New here: whisk." in text
 
     @pytest.mark.parametrize("kind", ["", "gala"])
