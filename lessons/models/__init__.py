@@ -21,6 +21,7 @@ from lessons.models.plans import (
     PlanStatus,
     TermPlan,
 )
+from lessons.models.private import PrivateFigure, PrivateLesson
 from lessons.models.records import (
     Attendance,
     LessonRecord,
@@ -33,6 +34,7 @@ from lessons.models.runs import PlanRun, RunStatus, WorkerSign
 from lessons.models.sendings import RecordSubmission, RecordVersion
 from lessons.models.sessions import LessonInstructor, LessonSession
 from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
+from lessons.models.sheets import SheetChange, SheetSegment
 from lessons.models.students import Mark, OwnMark, SignOff, Standing, TaughtElsewhere
 
 __all__ = [
@@ -63,12 +65,16 @@ __all__ = [
     "PlanSet",
     "PlanStatus",
     "PlannedSheet",
+    "PrivateFigure",
+    "PrivateLesson",
     "RecordSubmission",
     "RecordVersion",
     "RecordedFigure",
     "RunStatus",
     "SegmentKind",
     "ShapeSegment",
+    "SheetChange",
+    "SheetSegment",
     "SignOff",
     "Standing",
     "TaughtBefore",

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from lessons.planners.tonight import Segment, TimedSegment, TooLong, TooShort, fit
+from lessons.rules.sheet_changes import KEPT, Change, changed
 
 # Common practice, no source: the usual hour, for a school that has written down no shape of its own.
 USUAL_TITLES = {
@@ -26,9 +27,9 @@ USUAL_TITLES = {
 ORDER = tuple(USUAL_TITLES)
 # What is missed least goes first. A review or a new figure can be taken up by the term plan; a warm-up can't.
 GIVES_WAY = {
-    "recap": 8,
-    "practice": 7,
-    "routine": 6,
+    "recap": 11,
+    "practice": 10,
+    "routine": 9,
     "review": 5,
     "new": 4,
     "carry": 3,
@@ -36,6 +37,8 @@ GIVES_WAY = {
     "arrive": 1,
     "warm_up": 0,
 }
+# A figure that the term plan can still take up goes before every figure that it can't.
+_CAN_WAIT_WEIGHS = 3
 _OWN_WORD_WEIGHS = 100
 
 
@@ -67,7 +70,7 @@ class Item:
     """A figure tonight.
 
     minutes: what it needs, at least 1; kept: what the plan sets aside for it, all of them unless said; part
-    from 0, of `parts`.
+    from 0, of `parts`; can_wait: the term plan still holds if it comes in a later lesson instead.
     """
 
     key: str
@@ -75,6 +78,7 @@ class Item:
     part: int = 0
     parts: int = 1
     kept: int | None = None
+    can_wait: bool = False
 
     @property
     def kept_minutes(self) -> int:
@@ -111,16 +115,16 @@ class Sheet:
     squeezed: bool = False
 
 
-def sheet_of(evening: Evening) -> Sheet:
-    """The evening as a sheet of exactly its minutes.
+def sheet_of(evening: Evening, changes: Sequence[Change] = ()) -> Sheet:
+    """The evening, as `changes` want it, as a sheet of exactly its minutes.
 
     First every figure keeps the minutes the plan sets aside for it. Only where that is too much do figures
     shrink to the shape's least; and only where that is still too much is something left out.
     """
-    planned = segments_of(evening)
+    planned = changed(segments_of(evening), changes)
     if sum(segment.least for segment in planned) <= evening.minutes:
         return _filled(planned, evening.minutes)
-    shortest = segments_of(evening, keep_minutes=False)
+    shortest = changed(segments_of(evening, keep_minutes=False), changes)
     try:
         return replace(_filled(shortest, evening.minutes), squeezed=True)
     except TooShort as short:
@@ -192,7 +196,7 @@ def _figure_segments(row: ShapeRow, items: Sequence[Item], keep_minutes: bool) -
         least = item.kept_minutes if keep_minutes else min(max(least, 1), item.minutes)
         ideal = max(ideal, least)
         yield Segment(
-            row.kind, _title(row.kind, item), least, ideal, max(most, ideal), item.key, _gives_way(row)
+            row.kind, _title(row.kind, item), least, ideal, max(most, ideal), item.key, _gives_way(row, item)
         )
 
 
@@ -209,13 +213,15 @@ def _title(kind: str, item: Item) -> str:
     return title if item.parts == 1 else f"{title}, part {item.part + 1} of {item.parts}"
 
 
-def _gives_way(row: ShapeRow) -> int:
+def _gives_way(row: ShapeRow, item: Item | None = None) -> int:
     """The school's own word first; where it has said nothing, what is missed least."""
-    return row.give_way * _OWN_WORD_WEIGHS + GIVES_WAY.get(row.kind, 0)
+    waits = _CAN_WAIT_WEIGHS if item is not None and item.can_wait else 0
+    return row.give_way * _OWN_WORD_WEIGHS + GIVES_WAY.get(row.kind, 0) + waits
 
 
 def _filled(segments: Sequence[Segment], minutes: int) -> Sheet:
-    """Fit; where minutes stay empty, practice takes them (else the last segment). Raises TooShort."""
+    """Fit; where minutes stay empty, practice takes them (else the last segment), but nothing whose minutes
+    somebody keeps while there is anything else. Raises TooShort."""
     try:
         return Sheet(_seen(fit(segments, minutes)))
     except TooLong as long:
@@ -225,10 +231,11 @@ def _filled(segments: Sequence[Segment], minutes: int) -> Sheet:
 def _stretched(segments: Sequence[Segment], spare: int) -> list[Segment]:
     if not segments:
         return [Segment("open", "What there is time for", 0, spare, spare)]
-    places = range(len(segments))
-    place = next((at for at in places if segments[at].kind == "practice"), len(segments) - 1)
+    free = [at for at, segment in enumerate(segments) if segment.give_way != KEPT]
+    last = free[-1] if free else len(segments) - 1
+    place = next((at for at in free if segments[at].kind == "practice"), last)
     longer = replace(segments[place], most=segments[place].most + spare)
-    return [longer if at == place else segments[at] for at in places]
+    return [longer if at == place else segment for at, segment in enumerate(segments)]
 
 
 def _seen(timed: Iterable[TimedSegment]) -> tuple[TimedSegment, ...]:
