@@ -174,7 +174,7 @@ def test_a_remark_after_the_comma_does_not_change_the_way():
 
 @pytest.mark.parametrize("floor", ["travels", "slot", "spot"])
 def test_a_step_after_the_turn_goes_where_the_body_looks_by_then(floor):
-    """The foot set first and then half turned upon goes one way; half turned first and then set, the other."""
+    """The foot set first and then turned upon goes one way; turned first and then set, the other."""
     for words, ahead in (("step back", -1), ("step back after the turn", 1), ("step back, after you", -1)):
         track = danced(f"1 L {words} 4", chart(f"1 R {words} 4"), ends="apart", floor=floor).follower
         looked = unit(track.start[0].direction)
