@@ -65,6 +65,7 @@ urlpatterns = [
     page("courses/new/", courses.course_new, app=app_name, name="course-new"),
     page("courses/<int:pk>/", courses.course, app=app_name, name="course"),
     page("courses/<int:pk>/edit/", courses.course_edit, app=app_name, name="course-edit"),
+    page("courses/<int:pk>/delete/", courses.course_remove, app=app_name, name="course-remove"),
     page("courses/<int:pk>/enrol/", courses.enrol, app=app_name, name="enrol"),
     page("enrolments/<int:pk>/end/", courses.enrolment_end, app=app_name, name="enrolment-end"),
     # shapes of lessons

@@ -97,6 +97,7 @@ ACCESS: dict[str, Rule] = {
     "lessons:course": STAFF_READ,
     "lessons:course-new": DIRECTOR_FORM,
     "lessons:course-edit": DIRECTOR_FORM,
+    "lessons:course-remove": DIRECTOR_FORM,
     "lessons:enrol": DIRECTOR_FORM,
     "lessons:enrolment-end": DIRECTOR_FORM,
     "lessons:shapes": STAFF_READ,

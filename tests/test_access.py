@@ -97,6 +97,7 @@ WALK = {
     "lessons:course": (STAFF_READ, {"pk": "course"}),
     "lessons:course-new": (DIRECTORS_FORM, {}),
     "lessons:course-edit": (DIRECTORS_FORM, {"pk": "course"}),
+    "lessons:course-remove": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:enrol": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:enrolment-end": (DIRECTORS_FORM, {"pk": "enrolment"}),
     "lessons:shapes": (STAFF_READ, {}),

@@ -39,7 +39,7 @@ def cancel_lesson(*, lesson: LessonSession, because: str, by: Person) -> None:
 def check_move(*, lesson: LessonSession, date: dt.date, start: dt.time, room: Room) -> None:
     """Raise what `move_lesson` would refuse; writes nothing."""
     _refuse_over(lesson)
-    _refuse_no_such_time(date, start)
+    refuse_no_such_time(date, start)
     _refuse_closed(date, room)
     there = copy(lesson)
     there.date, there.start, there.room = date, start, room
@@ -133,7 +133,7 @@ def _refuse_over(lesson: LessonSession) -> None:
         raise ValidationError("This lesson has been recorded: it took place as it stands.")
 
 
-def _refuse_no_such_time(date: dt.date, start: dt.time) -> None:
+def refuse_no_such_time(date: dt.date, start: dt.time) -> None:
     try:
         local_start(date, start, timezone.get_current_timezone())
     except NoSuchTime as fault:

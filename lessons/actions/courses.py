@@ -26,7 +26,7 @@ def enrol(
     person stands on the waiting list (`enrolment.waiting`). ValidationError names the field.
     """
     course = _locked(course)
-    joined = joined or clock.today()
+    joined = _first_day(course, joined)
     if role not in FloorRole.values:
         raise ValidationError({"role": "Choose leader or follower."})
     if course.newcomers_until and joined > course.newcomers_until:
@@ -63,6 +63,28 @@ def end_enrolment(*, enrolment: Enrolment, left: dt.date | None = None) -> list[
     enrolment.left = left
     enrolment.save(update_fields=["left"])
     return _take_off_waiting_list(course)
+
+
+def next_in_line(enrolment: Enrolment) -> Enrolment | None:
+    """Who has waited longest in the same role: the first to come in when this person leaves. One query."""
+    if enrolment.waiting:
+        return None
+    waiting = enrolment.course.enrolments.filter(waiting=True, left=None, role=enrolment.role)
+    return waiting.select_related("person").order_by("joined", "pk").first()
+
+
+def _first_day(course: Course, joined: dt.date | None) -> dt.date:
+    """The day somebody is in from: today unless given, and no day outside the term."""
+    term = course.term
+    if joined is None:
+        joined = max(clock.today(), term.first_day)
+    if joined < term.first_day:
+        raise ValidationError({"joined": f"{term} begins only on {spoken_day(term.first_day)}."})
+    if joined > term.last_day:
+        raise ValidationError(
+            {"joined": f"{term} ends on {spoken_day(term.last_day)}: nobody joins after it."}
+        )
+    return joined
 
 
 def _locked(course: Course) -> Course:

@@ -1,12 +1,9 @@
-"""A lesson is cancelled, takes place after all, is moved, or given to another instructor; what follows is said first."""
+"""A lesson is cancelled, takes place after all, is moved or given away; what follows is said first."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -19,7 +16,7 @@ from lessons.evening import tonight_of
 from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
-from lessons.views.refusals import put_on_form
+from lessons.views.refusals import done
 
 FORM = ("GET", "HEAD", "POST")
 
@@ -30,7 +27,7 @@ def lesson_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     form = CancelForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         because = form.cleaned_data["because"]
-        if _done(form, lambda: cancel_lesson(lesson=lesson, because=because, by=request.user)):
+        if done(form, lambda: cancel_lesson(lesson=lesson, because=because, by=request.user)):
             messages.success(request, f"No class on {spoken_day(lesson.date)}: {because}.")
             return redirect("lessons:lesson", pk)
     follows = of_cancelling(tonight_of(lesson), cast_of(lesson))
@@ -42,7 +39,7 @@ def lesson_restore(request: HttpRequest, pk: int) -> HttpResponse:
     """A cancelled lesson takes place after all."""
     lesson = get_lesson_for(request.user, pk)
     form = RestoreForm(request.POST if request.method == "POST" else None)
-    if form.is_bound and _done(form, lambda: restore_lesson(lesson=lesson, by=request.user)):
+    if form.is_bound and done(form, lambda: restore_lesson(lesson=lesson, by=request.user)):
         messages.success(request, f"The lesson of {spoken_day(lesson.date)} takes place after all.")
         return redirect("lessons:lesson", pk)
     return _page(request, lesson, form, "restore", of_restoring(tonight_of(lesson), cast_of(lesson)))
@@ -56,12 +53,12 @@ def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_bound and form.is_valid():
         to = {name: form.cleaned_data[name] for name in ("date", "start", "room")}
         # What cannot be is refused before anything is asked.
-        if _done(form, lambda: check_move(lesson=lesson, **to)):
+        if done(form, lambda: check_move(lesson=lesson, **to)):
             follows = of_moving(lesson, **to, people=people_in(cast_of(lesson)))
             if follows and not form.has_seen(follows):
                 form.show(follows)
                 return _page(request, lesson, form, "move", follows, asks_again=True)
-            if _done(form, lambda: move_lesson(lesson=lesson, by=request.user, **to)):
+            if done(form, lambda: move_lesson(lesson=lesson, by=request.user, **to)):
                 messages.success(
                     request, f"Moved to {spoken_day(to['date'])}, {to['start']:%H:%M}, {to['room']}."
                 )
@@ -75,20 +72,10 @@ def lesson_give(request: HttpRequest, pk: int) -> HttpResponse:
     form = GiveForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         to = form.cleaned_data["to"]
-        if _done(form, lambda: give_lesson(lesson=lesson, to=to, by=request.user)):
+        if done(form, lambda: give_lesson(lesson=lesson, to=to, by=request.user)):
             messages.success(request, f"{to} takes the lesson of {spoken_day(lesson.date)}.")
             return redirect("lessons:lesson", pk)
     return _page(request, lesson, form, "give", of_giving(cast_of(lesson)))
-
-
-def _done(form: forms.Form, write: Callable[[], object]) -> bool:
-    """Write it; what is refused stands at its field."""
-    try:
-        write()
-    except ValidationError as refused:
-        put_on_form(form, refused)
-        return False
-    return True
 
 
 def _page(

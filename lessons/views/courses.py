@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from copy import copy
+
+from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.forms import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from lessons.access import get_course_for
 from lessons.actions import courses as actions
-from lessons.actions.course_set_up import save_course
-from lessons.board.course import course_page
-from lessons.forms.courses import CourseForm, EnrolForm, Meetings
+from lessons.actions.course_set_up import MeetingsAsked, Saved, remove_course, save_course
+from lessons.actions.errors import Overtaken
+from lessons.board.course import course_page, saved_words
+from lessons.course_change import LAYS_ANEW, CourseChange, course_change
+from lessons.forms.courses import CourseForm, Meetings
+from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
-from lessons.views.refusals import put_on_form
+from lessons.views.refusals import done, put_on_form
 from school.clock import today
 from school.models import Term
 
@@ -40,50 +47,86 @@ def course_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _course_form(request, get_course_for(request.user, pk))
 
 
+@require_http_methods(["GET", "POST"])
+def course_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    removed = get_course_for(request.user, pk)
+    form = forms.Form(request.POST if request.method == "POST" else None)
+    if form.is_bound and done(form, lambda: remove_course(course=removed)):
+        messages.success(request, f"{removed} is deleted.")
+        return redirect("lessons:term", removed.term_id)
+    return render(request, "lessons/course_remove.html", {"course": removed, "form": form})
+
+
 def _course_form(request: HttpRequest, edited: Course, **options: object) -> HttpResponse:
-    is_new = edited.pk is None
+    """First shows what follows; saves only what the director has seen."""
+    shown = None if edited.pk is None else copy(edited)
     form = CourseForm(request.POST or None, instance=edited, **options)
     meetings = Meetings(request.POST or None, instance=edited)
-    if request.method == "POST" and form.is_valid() and meetings.is_valid():
-        saved = form.save(commit=False)
-        laid = save_course(
-            course=saved,
+    change = CourseChange()
+    if request.method == "POST" and all([form.is_valid(), meetings.is_valid()]):
+        asked, instructors = meetings.asked(), list(form.cleaned_data["instructors"])
+        change = course_change(form.instance, asked, instructors, changed=form.changed_data)
+        if change.to_read and not form.has_seen(change.to_read):
+            form.ask(change.to_read, move=change.can_move)
+        elif saved := _saved(form, meetings, asked):
+            messages.success(request, saved_words(saved))
+            return redirect("lessons:course", form.instance.pk)
+    context = {"form": form, "meetings": meetings, "course": shown, "change": change}
+    return render(request, "lessons/course_edit.html", context)
+
+
+def _saved(form: CourseForm, meetings: BaseInlineFormSet, asked: MeetingsAsked) -> Saved | None:
+    """Save; where somebody else saved first, say so on the form, where nothing typed is lost."""
+    try:
+        return save_course(
+            course=form.save(commit=False),
+            version=form.cleaned_data["version"],
             levels=form.cleaned_data["levels"],
             instructors=form.cleaned_data["instructors"],
             meetings=meetings,
+            asked=asked,
+            all_anew=form.instance.pk is None or bool(LAYS_ANEW.intersection(form.changed_data)),
+            move_lessons=form.cleaned_data["move_lessons"],
         )
-        messages.success(request, f"Saved. {len(laid)} lessons were laid out." if laid else "Saved.")
-        return redirect("lessons:course", saved.pk)
-    context = {"form": form, "meetings": meetings, "course": None if is_new else edited}
-    return render(request, "lessons/course_edit.html", context)
+    except Overtaken:
+        form.overtake(Course.objects.values_list("version", flat=True).get(pk=form.instance.pk))
+        return None
 
 
 @require_POST
 def enrol(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_course_for(request.user, pk)
-    form = EnrolForm(request.POST, course=shown)
+    form, follows = EnrolForm(request.POST, course=shown), []
     if form.is_valid():
-        try:
-            enrolment = actions.enrol(course=shown, **form.cleaned_data)
-        except ValidationError as refused:
-            put_on_form(form, refused)
-        else:
+        follows = form.follows()
+        if follows and not form.has_seen(follows):
+            form.show(follows)
+        elif enrolment := _enrolled(form, shown):
             where = "stands on the waiting list of" if enrolment.waiting else "is in"
             messages.success(request, f"{enrolment.person} {where} {shown}.")
             return redirect("lessons:course", pk)
-    return render(request, "lessons/course.html", course_page(shown) | {"form": form})
+    return render(request, "lessons/course.html", course_page(shown) | {"form": form, "follows": follows})
 
 
-@require_POST
+def _enrolled(form: EnrolForm, course: Course) -> Enrolment | None:
+    asked = {name: form.cleaned_data[name] for name in ("person", "role", "dances_both", "joined")}
+    try:
+        return actions.enrol(course=course, **asked)
+    except ValidationError as refused:
+        put_on_form(form, refused)
+        return None
+
+
+@require_http_methods(["GET", "POST"])
 def enrolment_end(request: HttpRequest, pk: int) -> HttpResponse:
     enrolment = get_object_or_404(Enrolment.objects.select_related("course", "person"), pk=pk)
     get_course_for(request.user, enrolment.course_id)
-    try:
-        moved_up = actions.end_enrolment(enrolment=enrolment)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
-    else:
+    form = forms.Form(request.POST if request.method == "POST" else None)
+    moved_up: list[Enrolment] = []
+    if form.is_bound and done(form, lambda: moved_up.extend(actions.end_enrolment(enrolment=enrolment))):
         messages.success(request, f"{enrolment.person} has left {enrolment.course}.")
         for other in moved_up:
             messages.success(request, f"{other.person} comes off the waiting list.")
-    return redirect("lessons:course", enrolment.course_id)
+        return redirect("lessons:course", enrolment.course_id)
+    context = {"enrolment": enrolment, "form": form, "next": actions.next_in_line(enrolment)}
+    return render(request, "lessons/enrolment_end.html", context)

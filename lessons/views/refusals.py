@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -15,3 +17,13 @@ def put_on_form(form: forms.BaseForm, refused: Exception) -> None:
             form.add_error(field if field in form.fields else None, errors)
     else:
         form.add_error(None, refused)
+
+
+def done(form: forms.BaseForm, write: Callable[[], object]) -> bool:
+    """Write it; what is refused stands at its field, and the answer is no."""
+    try:
+        write()
+    except ValidationError as refused:
+        put_on_form(form, refused)
+        return False
+    return True

@@ -5,9 +5,8 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from curriculum.models import Level
 from lessons.models import Course, Enrolment, LessonSession, PlanStatus
-from school.models import Term
+from school.models import Closure, Term
 from tests.factories import (
     CourseFactory,
     DanceFactory,
@@ -84,7 +83,12 @@ def test_over_the_places_one_stands_on_the_waiting_list_and_comes_off_it_when_so
     as_director.post(reverse("lessons:enrol", args=[course.pk]), {"person": person.pk, "role": "F"})
     waits = Enrolment.objects.get(person=person)
     assert waits.waiting
-    as_director.post(reverse("lessons:enrolment-end", args=[inside.pk]))
+    leaving = reverse("lessons:enrolment-end", args=[inside.pk])
+    asked = as_director.get(leaving).content.decode()
+    assert f"{person} waits for a place as follower and may come in at once." in asked
+    inside.refresh_from_db()
+    assert inside.left is None, "nobody leaves before it is confirmed"
+    as_director.post(leaving)
     waits.refresh_from_db()
     assert not waits.waiting
 
@@ -102,6 +106,86 @@ def test_a_newcomer_too_late_is_refused_at_the_field(as_director):
     person = PersonFactory(roles=["student"])
     answer = as_director.post(reverse("lessons:enrol", args=[course.pk]), {"person": person.pk, "role": "F"})
     assert "Newcomers may join" in answer.context["form"].errors["joined"][0]
+
+
+@pytest.mark.parametrize(
+    ("joined", "said"),
+    [
+        ("2031-01-01", "ends on Sunday 29 March: nobody joins after it."),
+        ("1999-01-01", "begins only on Monday 5 January."),
+    ],
+)
+def test_nobody_joins_on_a_day_outside_the_term(as_director, joined, said):
+    course = CourseFactory()
+    person = PersonFactory(roles=["student"])
+    data = {"person": person.pk, "role": "F", "joined": joined}
+    answer = as_director.post(reverse("lessons:enrol", args=[course.pk]), data)
+    assert said in answer.context["form"].errors["joined"][0]
+    assert not course.enrolments.exists()
+
+
+def test_enrolling_before_the_term_begins_counts_from_its_first_day(as_director, settings):
+    settings.TODAY = "2025-12-20"
+    course = CourseFactory()
+    person = PersonFactory(roles=["student"])
+    as_director.post(reverse("lessons:enrol", args=[course.pk]), {"person": person.pk, "role": "F"})
+    assert course.enrolments.get().joined == course.term.first_day
+
+
+def test_a_course_s_own_instructor_is_enrolled_only_after_a_question(as_director, instructor):
+    course = CourseFactory(taught_by=[instructor])
+    url, data = reverse("lessons:enrol", args=[course.pk]), {"person": instructor.pk, "role": "F"}
+    asked = as_director.post(url, data)
+    assert "Tobin Marl teaches this course." in asked.content.decode()
+    assert not course.enrolments.exists()
+    as_director.post(url, data | {"seen": asked.context["form"]["seen"].value()})
+    assert course.enrolments.get().person == instructor
+
+
+def test_two_people_of_one_name_are_told_apart_in_the_list(as_director):
+    PersonFactory(name="Ada Brinklow", username="ada.brinklow")
+    PersonFactory(name="Ada Brinklow", username="ada.brinklow2")
+    PersonFactory(name="Wystan Crake", username="wystan")
+    shown = page(as_director, CourseFactory()).content.decode()
+    assert "Ada Brinklow (ada.brinklow2)" in shown
+    assert "Wystan Crake</option>" in shown
+
+
+def test_a_day_of_another_year_says_its_year(as_director):
+    course = CourseFactory(newcomers_until=dt.date(2031, 1, 1))
+    EnrolmentFactory(course=course, joined=dt.date(1999, 1, 1))
+    shown = page(as_director, course).content.decode()
+    assert "newcomers until Wed 1 Jan 2031" in shown
+    assert "from Fri 1 Jan 1999" in shown
+
+
+class TestDeletingACourse:
+    def delete(self, client, course):
+        url = reverse("lessons:course-remove", args=[course.pk])
+        assert "Delete this course" in client.get(url).content.decode()
+        return client.post(url)
+
+    def test_one_in_which_nothing_has_happened_goes_with_its_lessons_and_plans(self, as_director):
+        made = planned(recorded=False)
+        assert self.delete(as_director, made.course).url == reverse(
+            "lessons:term", args=[made.course.term_id]
+        )
+        assert not Course.objects.exists()
+        assert not LessonSession.objects.exists()
+
+    def test_one_with_a_record_stays(self, as_director):
+        made = planned()
+        assert "has been recorded" in self.delete(as_director, made.course).content.decode()
+        assert Course.objects.exists()
+
+    def test_one_that_somebody_was_in_stays(self, as_director):
+        enrolment = EnrolmentFactory(left=dt.date(2026, 1, 20))
+        assert "Somebody is or was in" in self.delete(as_director, enrolment.course).content.decode()
+
+    def test_one_that_another_goes_on_from_stays(self, as_director):
+        course = CourseFactory()
+        CourseFactory(name="Waltz 2", continues=course)
+        assert "Waltz 2 goes on from this course." in self.delete(as_director, course).content.decode()
 
 
 def test_an_instructor_reads_and_changes_nothing(client, school, instructor):
@@ -138,14 +222,8 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
         page(as_director, made.course)
 
 
-class TestMakingACourse:
-    @pytest.fixture
-    def term(self):
-        return TermFactory()
-
-    @pytest.fixture
-    def level(self):
-        return LevelFactory(dance=DanceFactory(name="waltz"))
+class FormData:
+    """What the form of a course sends."""
 
     def data(self, term, level, *meetings, **more):
         data = {
@@ -169,15 +247,100 @@ class TestMakingACourse:
     def meeting(self, weekday=1, **more):
         return {"weekday": weekday, "start": "19:30", "minutes": 60, "room": RoomFactory().pk} | more
 
+    def save(self, client, url, data):
+        """Send it, read what follows, and send it again as it then stands."""
+        asked = client.post(url, data)
+        if asked.status_code == 302:
+            return asked
+        form = asked.context["form"]
+        assert not form.errors
+        again = data | {"seen": form["seen"].value()}
+        return client.post(url, again | ({"move_lessons": "on"} if form["move_lessons"].value() else {}))
+
+
+class TestMakingACourse(FormData):
+    @pytest.fixture
+    def term(self):
+        return TermFactory()
+
+    @pytest.fixture
+    def level(self):
+        return LevelFactory(dance=DanceFactory(name="waltz"))
+
     def test_it_lays_out_its_lessons_on_its_weekdays(self, as_director, instructor, term, level):
         data = self.data(term, level, self.meeting(1), self.meeting(3), instructors=[instructor.pk])
-        answer = as_director.post(reverse("lessons:course-new"), data)
+        answer = self.save(as_director, reverse("lessons:course-new"), data)
         course = Course.objects.get(key="WB")
         assert answer.url == reverse("lessons:course", args=[course.pk])
         assert course.dance.name == "waltz"
         assert {row.date.weekday() for row in course.lessons.all()} == {1, 3}
         assert course.lessons.count() == 24
         assert [row.person for row in course.courseinstructor_set.all()] == [instructor]
+
+    def test_made_in_the_middle_of_a_term_it_is_proposed_to_begin_today(self, as_director, term, level):
+        shown = as_director.get(reverse("lessons:course-new"), {"term": term.pk})
+        assert shown.context["form"]["first_lesson"].value() == dt.date.fromisoformat(TODAY)
+        data = self.data(term, level, self.meeting(1), first_lesson=TODAY)
+        assert as_director.post(reverse("lessons:course-new"), data).status_code == 302
+        course = Course.objects.get(key="WB")
+        assert course.lessons.in_order()[0].date == dt.date(2026, 2, 10)
+        assert course.lessons.count() == 7
+
+    def test_before_the_term_begins_no_first_lesson_is_proposed(self, as_director, settings, term):
+        settings.TODAY = "2026-01-02"
+        shown = as_director.get(reverse("lessons:course-new"), {"term": term.pk})
+        assert shown.context["form"]["first_lesson"].value() is None
+
+    def test_lessons_in_the_past_are_said_before_they_are_laid_out(self, as_director, term, level):
+        data = self.data(term, level, self.meeting(1))
+        asked = as_director.post(reverse("lessons:course-new"), data)
+        assert "5 lessons are past already and will stand without a record." in asked.content.decode()
+        assert not Course.objects.exists()
+
+    def test_every_second_week_is_counted_from_the_first_lesson(self, as_director, term, level):
+        data = self.data(term, level, self.meeting(1), first_lesson="2026-02-18", interval_weeks=2)
+        as_director.post(reverse("lessons:course-new"), data)
+        dates = [row.date for row in LessonSession.objects.in_order()]
+        assert dates == [dt.date(2026, 2, 24), dt.date(2026, 3, 10), dt.date(2026, 3, 24)]
+
+    @pytest.mark.parametrize("field", ["first_lesson", "newcomers_until"])
+    def test_a_day_outside_the_term_is_refused_at_its_field(self, as_director, term, level, field):
+        data = self.data(term, level, self.meeting(1)) | {field: "2031-01-01"}
+        answer = as_director.post(reverse("lessons:course-new"), data)
+        assert "Wednesday 1 January 2031 lies outside" in answer.context["form"].errors[field][0]
+
+    def test_a_room_and_an_instructor_taken_are_read_first(self, as_director, instructor, term, level):
+        room = RoomFactory(name="Long Room")
+        other = CourseFactory(term=term, name="Swing", taught_by=[instructor])
+        weekly_lessons(other, 11, room=room)
+        meeting = self.meeting(1, start="20:00", room=room.pk)
+        data = self.data(term, level, meeting, instructors=[instructor.pk], first_lesson=TODAY)
+        asked = as_director.post(reverse("lessons:course-new"), data)
+        shown = asked.content.decode()
+        assert "Read this first" in shown
+        assert (
+            "Long Room is taken in 6 lessons, first on Tuesday 10 February: Swing, 19:30 to 20:30." in shown
+        )
+        assert "Tobin Marl teaches another course then in 6 lessons" in shown
+        assert not Course.objects.filter(key="WB").exists()
+        self.save(as_director, reverse("lessons:course-new"), data)
+        assert Course.objects.get(key="WB").lessons.count() == 7
+
+    @pytest.mark.parametrize(
+        ("meeting", "said"),
+        [
+            ({"start": "03:00"}, "It begins at 03:00, before 07:00."),
+            ({"start": "21:15"}, "Loft: Music off at 21:45."),
+            ({}, "Loft: Too small for a dance that travels"),
+            ({}, "Loft: People allowed: 10; with every place taken there are 16."),
+        ],
+    )
+    def test_what_the_hall_says_against_it_is_read_first(self, as_director, term, level, meeting, said):
+        level.dance.floor_use = "travels"
+        level.dance.save()
+        loft = RoomFactory(name="Loft", people=10, travelling_dances=False, music_off=dt.time(21, 45))
+        data = self.data(term, level, self.meeting(1, room=loft.pk, **meeting), first_lesson=TODAY)
+        assert said in as_director.post(reverse("lessons:course-new"), data).content.decode()
 
     def test_without_a_meeting_it_is_refused_and_nothing_typed_is_lost(self, as_director, term, level):
         answer = as_director.post(reverse("lessons:course-new"), self.data(term, level))
@@ -197,23 +360,172 @@ class TestMakingACourse:
         assert "the course teaches waltz" in answer.context["form"].errors["routine"][0]
 
     def test_the_short_name_is_once_a_term(self, as_director, term, level):
-        CourseFactory(term=term, key="WB")
+        CourseFactory(term=term, key="WB", name="Waltz Basics")
         answer = as_director.post(reverse("lessons:course-new"), self.data(term, level, self.meeting()))
-        assert answer.status_code == 200
+        assert "Waltz Basics has this short name already" in answer.context["form"].errors["key"][0]
         assert Course.objects.count() == 1
 
-    def test_changing_it_keeps_the_lessons_that_stand(self, as_director):
-        course = CourseFactory()
-        lessons = weekly_lessons(course, 3)
-        level = course.levels.get()
-        data = self.data(course.term, level, self.meeting(weekday=4), name="Friday waltz", key=course.key)
-        as_director.post(reverse("lessons:course-edit", args=[course.pk]), data)
-        course.refresh_from_db()
-        assert course.name == "Friday waltz"
-        assert {lesson.pk for lesson in lessons} <= {row.pk for row in course.lessons.all()}
-        assert Level.objects.get(courses=course) == level
+    @pytest.mark.parametrize(
+        ("field", "value", "said"),
+        [
+            ("key", "W B!", "Write a short name of letters and digits, without spaces, e.g. WB1."),
+            ("name", "", "Fill this in."),
+            ("term", "", "Choose one."),
+            ("interval_weeks", "0", "Write 1 or more."),
+            ("places_leaders", "many", "This is not a whole number."),
+            ("newcomers_until", "soon", "This is not a date."),
+            ("key", "W" * 21, "At most 20 letters; these are 21."),
+        ],
+    )
+    def test_it_refuses_in_the_school_s_words(self, as_director, term, level, field, value, said):
+        data = self.data(term, level, self.meeting()) | {field: value}
+        answer = as_director.post(reverse("lessons:course-new"), data)
+        assert answer.context["form"].errors[field] == [said]
+        assert "Not saved." in answer.content.decode()
+
+    def test_a_meeting_without_its_hour_is_refused_at_the_field_together_with_the_rest(
+        self, as_director, term, level
+    ):
+        data = self.data(term, level, self.meeting(start=""), name="")
+        answer = as_director.post(reverse("lessons:course-new"), data)
+        assert answer.context["meetings"].errors[0] == {"start": ["Give a time."]}
+        assert "name" in answer.context["form"].errors
+
+    def test_a_select_has_one_word_for_nothing(self, as_director, term, level):
+        shown = as_director.get(reverse("lessons:course-new")).content.decode()
+        assert "---------" not in shown
+        assert '<option value="" selected>none</option>' in shown
+
+    def test_what_it_goes_on_from_is_offered_by_dance(self, as_director, term, level):
+        CourseFactory(term=term, level=level, name="Waltz 0")
+        CourseFactory(name="Swing 0", level=LevelFactory(dance=DanceFactory(name="swing")))
+        new = as_director.get(reverse("lessons:course-new")).content.decode()
+        assert '<optgroup label="swing">' in new
+        mine = CourseFactory(term=term, level=level)
+        changed = as_director.get(reverse("lessons:course-edit", args=[mine.pk])).content.decode()
+        assert "Waltz 0" in changed
+        assert "Swing 0" not in changed
 
     def test_the_form_proposes_the_term_it_was_opened_from(self, as_director, term):
         other = Term.objects.create(name="Later", first_day=dt.date(2026, 5, 1), last_day=dt.date(2026, 6, 1))
         shown = as_director.get(reverse("lessons:course-new"), {"term": other.pk})
         assert shown.context["form"].initial["term"] == other
+
+
+class TestChangingACourse(FormData):
+    """The course meets on Tuesdays at 19:30; six lessons of the eleven are to come."""
+
+    @pytest.fixture
+    def course(self):
+        made = planned(name="Waltz for beginners", key="WB")
+        self.was = made.course.meetings.get()
+        return made.course
+
+    def change(self, course, *more_meetings, **more):
+        """What the form sends for the course as it stands, but for `more`; `meets` changes its meeting."""
+        meets = {
+            "id": self.was.pk,
+            "weekday": 1,
+            "start": "19:30",
+            "minutes": 60,
+            "room": self.was.room_id,
+        }
+        meets |= more.pop("meets", {})
+        data = self.data(course.term, course.levels.get(), meets, *more_meetings)
+        return data | {"meetings-INITIAL_FORMS": 1, "version": course.version} | more
+
+    def coming(self, course):
+        lessons = course.lessons.in_order().filter(date__gte=TODAY)
+        return [(lesson.date.strftime("%a %d"), f"{lesson.start:%H:%M}") for lesson in lessons]
+
+    def edit(self, course):
+        return reverse("lessons:course-edit", args=[course.pk])
+
+    def test_a_new_name_is_saved_without_a_question(self, as_director, course):
+        before = self.coming(course)
+        assert as_director.post(self.edit(course), self.change(course, name="Waltz A")).status_code == 302
+        course.refresh_from_db()
+        assert (course.name, course.version) == ("Waltz A", 2)
+        assert self.coming(course) == before
+
+    def test_a_further_day_adds_its_lessons_from_today_on(self, as_director, course):
+        as_director.post(self.edit(course), self.change(course, self.meeting(weekday=4)))
+        fridays = [row.date for row in course.lessons.in_order() if row.date.weekday() == 4]
+        assert (len(fridays), fridays[0]) == (8, dt.date(2026, 2, 6))
+
+    def test_another_hour_offers_to_move_the_lessons_to_come(self, as_director, course):
+        data = self.change(course, meets={"start": "18:00"})
+        asked = as_director.post(self.edit(course), data).content.decode()
+        assert "Tuesday 10 February, 19:30, moves to 18:00." in asked
+        assert self.coming(course)[0] == ("Tue 10", "19:30")
+        self.save(as_director, self.edit(course), data)
+        assert self.coming(course) == [(day, "18:00") for day, _ in self.coming(course)]
+        assert len(self.coming(course)) == 6
+        assert f"{course.lessons.in_order().first().start:%H:%M}" == "19:30", "what has been stays"
+
+    def test_without_the_tick_the_lessons_stay_and_none_comes_beside_them(self, as_director, course):
+        before = self.coming(course)
+        data = self.change(course, meets={"weekday": 3, "start": "18:00"})
+        asked = as_director.post(self.edit(course), data)
+        as_director.post(self.edit(course), data | {"seen": asked.context["form"]["seen"].value()})
+        assert self.coming(course) == before
+        assert course.meetings.get().weekday == 3
+
+    def test_another_day_and_room_moves_them_within_their_weeks(self, as_director, course):
+        loft = RoomFactory(name="Loft")
+        data = self.change(course, meets={"weekday": 3, "room": loft.pk})
+        asked = as_director.post(self.edit(course), data).content.decode()
+        assert "moves to Thursday 12 February, 19:30, Loft." in asked
+        self.save(as_director, self.edit(course), data)
+        assert self.coming(course)[0] == ("Thu 12", "19:30")
+        assert len(self.coming(course)) == 6
+
+    def test_a_lesson_that_cannot_move_along_says_why_and_stays(self, as_director, course):
+        loft = RoomFactory(name="Loft")
+        weekly_lessons(CourseFactory(name="Swing"), 1, first=dt.date(2026, 2, 12), room=loft)
+        Closure.objects.create(
+            first_day=dt.date(2026, 2, 19), last_day=dt.date(2026, 2, 19), reason="floor varnished"
+        )
+        data = self.change(course, meets={"weekday": 3, "room": loft.pk})
+        asked = as_director.post(self.edit(course), data).content.decode()
+        assert "Tuesday 10 February, 19:30, stays where it is. Loft is taken then: Swing" in asked
+        assert "There is no class on Thursday 19 February: floor varnished." in asked
+        self.save(as_director, self.edit(course), data)
+        assert [day for day, _ in self.coming(course)][:3] == ["Tue 10", "Tue 17", "Thu 26"]
+        assert len(self.coming(course)) == 6
+
+    def test_a_lesson_moved_on_its_own_does_not_move_along(self, as_director, course):
+        alone = course.lessons.get(date=dt.date(2026, 2, 10))
+        LessonSession.objects.filter(pk=alone.pk).update(date=dt.date(2026, 2, 11))
+        self.save(as_director, self.edit(course), self.change(course, meets={"start": "18:00"}))
+        assert self.coming(course)[0] == ("Wed 11", "19:30")
+
+    def test_an_instructor_who_teaches_then_is_read_first(self, as_director, instructor, course):
+        weekly_lessons(CourseFactory(name="Swing", taught_by=[instructor]), 11)
+        data = self.change(course, instructors=[instructor.pk])
+        asked = as_director.post(self.edit(course), data).content.decode()
+        assert "Tobin Marl teaches another course then in 6 lessons" in asked
+
+    def test_whoever_saves_second_is_told_what_differs_and_loses_nothing(self, as_director, course):
+        as_director.post(self.edit(course), self.change(course, places_leaders=5))
+        late = self.change(course, name="Waltz B")
+        told = as_director.post(self.edit(course), late)
+        shown = told.content.decode()
+        assert "Somebody else changed this course while you had it open." in shown
+        assert "Places for leaders: saved is 5." in shown
+        assert 'value="Waltz B"' in shown
+        course.refresh_from_db()
+        assert (course.places_leaders, course.name) == (5, "Waltz for beginners")
+        late["version"] = told.context["form"]["version"].value()
+        as_director.post(self.edit(course), late)
+        course.refresh_from_db()
+        assert (course.places_leaders, course.name) == (8, "Waltz B")
+
+    @pytest.mark.parametrize("size", [2, 9])
+    def test_what_follows_costs_the_same_queries_for_any_number_of_lessons(
+        self, as_director, django_assert_num_queries, size
+    ):
+        made = planned(lessons=size + 5, name="Waltz for beginners", key="WB")
+        self.was = made.course.meetings.get()
+        with django_assert_num_queries(54):
+            as_director.post(self.edit(made.course), self.change(made.course, meets={"start": "18:00"}))
