@@ -27,7 +27,7 @@ from lessons.models import (
     TermPlan,
 )
 from lessons.problems import CourseProblem, course_problem, findings
-from lessons.problems.answers import owed_dues, placements
+from lessons.problems.answers import placements, reviews_if_new_in
 from lessons.problems.wording import spoken_day
 from school.models import Person
 
@@ -90,15 +90,21 @@ def choose_figures(*, plan: TermPlan, version: int, figures: Iterable[Figure], b
 
 @in_turn
 def move_introduction(
-    *, plan: TermPlan, version: int, plan_figure: PlanFigure, lesson: LessonSession | None, by: Person
+    *,
+    plan: TermPlan,
+    version: int,
+    plan_figure: PlanFigure,
+    lesson: LessonSession | None,
+    by: Person,
+    read: CourseProblem | None = None,
 ) -> None:
     """Put a figure's first part into `lesson`, further parts into the lessons after it; None takes it out.
 
-    Its reviews are laid anew on the lessons they are then due in. What this breaks is for `findings` to
-    say; only what cannot be written down is refused: a lesson that has been or does not take place, a
-    figure already taught.
+    Its reviews stay where they still may stand and else move with it (`kept_ticks`). What this breaks is for
+    `findings` to say; only what cannot be written down is refused: a lesson that has been or does not take
+    place, a figure already taught. `read`: the plan's problem at `version`, if the caller has it.
     """
-    problem = course_problem(plan)
+    problem = read or course_problem(plan)
     key = plan_figure.figure.name
     if key not in problem.plan_figures or plan_figure.plan_id != plan.pk:
         raise ValidationError({"lesson": f"{key} is known already: there is nothing to place."})
@@ -106,10 +112,11 @@ def move_introduction(
     if standing.get(key, problem.first_to_come) < problem.first_to_come:
         day = spoken_day(problem.lessons[standing[key]].date)
         raise ValidationError({"lesson": f"{key} has been taught on {day}; it cannot be moved."})
+    index = None if lesson is None else _index_to_come(problem, lesson)
     PlanIntroduction.objects.filter(plan_figure=plan_figure).delete()
     PlanReview.objects.filter(plan_figure=plan_figure).delete()
-    if lesson is not None:
-        _place(problem, plan_figure, _index_to_come(problem, lesson))
+    if index is not None:
+        _place(problem, plan_figure, index)
 
 
 @in_turn
@@ -172,9 +179,9 @@ def _place(problem: CourseProblem, row: PlanFigure, index: int) -> None:
     PlanIntroduction.objects.bulk_create(
         PlanIntroduction(plan_figure=row, part=part, lesson=lesson) for part, lesson in enumerate(parts)
     )
-    dues = owed_dues(problem, {row.figure.name: index}).get(row.figure.name, ())
     PlanReview.objects.bulk_create(
-        PlanReview(plan_figure=row, lesson=problem.lessons[due], due=problem.lessons[due]) for due in dues
+        PlanReview(plan_figure=row, lesson=problem.lessons[at], due=problem.lessons[due])
+        for at, due in reviews_if_new_in(problem, row.figure.name, index)
     )
 
 

@@ -13,6 +13,7 @@ from lessons.planners.term_aims import owed_reviews
 from lessons.planners.term_history import standing
 from lessons.planners.term_values import Finding, Review
 from lessons.problems.course import CourseProblem, course_problem
+from lessons.rules.ticks import kept_ticks
 
 
 def placements(course_problem: CourseProblem) -> tuple[dict[str, int], tuple[Review, ...]]:
@@ -87,6 +88,21 @@ def parts_to_come(course_problem: CourseProblem, key: str) -> int:
 def owed_dues(course_problem: CourseProblem, introductions: Mapping[str, int]) -> dict[str, tuple[int, ...]]:
     """Figure -> lessons in which its reviews are still owed, with the introductions where they stand."""
     return owed_reviews(course_problem.problem, standing(course_problem.problem), introductions)
+
+
+def reviews_if_new_in(course_problem: CourseProblem, key: str, index: int) -> tuple[tuple[int, int], ...]:
+    """(lesson, due lesson) of the figure's reviews once its first part stands in lesson `index`: where they
+    stand now, as far as they may. No query."""
+    introductions, reviews = placements(course_problem)
+    ticked = [review.index for review in reviews if review.key == key]
+    owed_now = owed_dues(course_problem, introductions).get(key, ()) if key in introductions else ()
+    return kept_ticks(
+        ticked,
+        owed_dues(course_problem, {key: index}).get(key, ()),
+        slack=course_problem.problem.review_slack,
+        after=index + parts_to_come(course_problem, key) - 1,
+        spared=max(0, len(owed_now) - len(ticked)) if ticked else 0,
+    )
 
 
 def _first_part(row: PlanFigure, index_of: Mapping[int, int]) -> int | None:

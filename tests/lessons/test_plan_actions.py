@@ -1,9 +1,12 @@
 """What a director does to a plan: drafts, moves, demands, publishing, and never over somebody else's work."""
 
 import datetime as dt
+from itertools import pairwise
 
 import pytest
 from django.core.exceptions import ValidationError
+from hypothesis import given
+from hypothesis import strategies as st
 
 from curriculum.models import Prerequisite
 from lessons.actions.errors import Overtaken, PlanHasBreaches
@@ -16,6 +19,7 @@ from lessons.actions.plans import (
 )
 from lessons.models import PlanBar, PlanIntroduction, PlanSet
 from lessons.problems import findings
+from lessons.rules.ticks import kept_ticks
 from tests.factories import (
     CourseFactory,
     FigureFactory,
@@ -109,11 +113,22 @@ class TestStartingADraft:
 class TestMoving:
     def test_a_figure_moves_and_its_reviews_move_along(self, plan, lessons, director):
         """Reviews are due one, two and four lessons after."""
-        fan = put(plan, "fan", new_in=lessons[3], again_in=[lessons[4]])
+        fan = put(plan, "fan", new_in=lessons[3], again_in=[lessons[4], lessons[5]])
         move_introduction(plan=plan, version=1, plan_figure=fan, lesson=lessons[1], by=director)
         assert new_in(fan) == [lessons[1]]
-        assert again_in(fan) == [lessons[2], lessons[3], lessons[5]]
+        assert again_in(fan) == [lessons[2], lessons[4], lessons[5]]
         assert findings(plan) == ()
+
+    def test_a_review_that_may_stay_stays(self, plan, lessons, director):
+        """New in 1 of 6 reviews are due in 2, 3 and 5; a lesson off is allowed."""
+        fan = put(plan, "fan", new_in=lessons[2], again_in=[lessons[3], lessons[5]])
+        move_introduction(plan=plan, version=1, plan_figure=fan, lesson=lessons[1], by=director)
+        assert again_in(fan) == [lessons[2], lessons[3], lessons[5]]
+
+    def test_a_review_the_director_did_without_is_not_added_by_a_move(self, plan, lessons, director):
+        fan = put(plan, "fan", new_in=lessons[0], again_in=[lessons[2]])
+        move_introduction(plan=plan, version=1, plan_figure=fan, lesson=lessons[1], by=director)
+        assert again_in(fan) == [lessons[2]]
 
     def test_every_part_moves(self, plan, lessons, director):
         fan = put(plan, "fan", parts=2)
@@ -219,10 +234,10 @@ class TestDemands:
         assert [bar.lesson for bar in fan.bars.all()] == lessons[2:4]
 
     def test_more_parts_take_more_lessons_at_once(self, plan, lessons, director):
-        fan = put(plan, "fan", new_in=lessons[1], again_in=[lessons[2]])
+        fan = put(plan, "fan", new_in=lessons[1], again_in=[lessons[2], lessons[3], lessons[5]])
         set_demands(plan=plan, version=1, plan_figure=fan, by=director, parts=2)
         assert new_in(fan) == lessons[1:3]
-        assert again_in(fan) == lessons[3:5]
+        assert again_in(fan) == [lessons[3], lessons[5]]
 
     @pytest.mark.parametrize(
         ("demand", "field"),
@@ -294,3 +309,33 @@ class TestPublishing:
         move_introduction(plan=plan, version=1, plan_figure=fan, lesson=lessons[0], by=director)
         with pytest.raises(Overtaken):
             publish_plan(plan=plan, version=1, by=director)
+
+
+class TestTicks:
+    """Due are lessons 3, 4 and 6; a review may lie one lesson off."""
+
+    def kept(self, *ticked, **more):
+        return [at for at, _ in kept_ticks(ticked, (3, 4, 6), slack=1, after=2, **more)]
+
+    def test_what_is_still_allowed_stays_and_the_rest_comes_when_it_is_due(self):
+        assert self.kept(5, 6) == [3, 5, 6]
+
+    def test_a_tick_too_far_off_moves_to_an_open_due_lesson(self):
+        assert self.kept(9) == [3, 4, 6]
+
+    def test_a_tick_in_the_lesson_that_is_new_now_does_not_stay(self):
+        assert self.kept(2) == [3, 4, 6]
+
+    def test_what_was_spared_is_not_added(self):
+        assert self.kept(5, spared=2) == [5]
+
+    @given(
+        ticked=st.sets(st.integers(0, 12), max_size=5),
+        dues=st.lists(st.integers(4, 12), max_size=4, unique=True).map(sorted),
+        slack=st.integers(0, 2),
+    )
+    def test_reviews_always_lie_in_order_apart_and_near_their_due_lesson(self, ticked, dues, slack):
+        pairs = kept_ticks(sorted(ticked), dues, slack=slack, after=3)
+        assert all(at > 3 and abs(at - due) <= slack for at, due in pairs)
+        assert all(one < two for one, two in pairwise([at for at, _ in pairs]))
+        assert all(one < two for one, two in pairwise([due for _, due in pairs]))
