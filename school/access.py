@@ -38,7 +38,7 @@ def check_door(request: HttpRequest, rule: Rule) -> HttpResponseBase | None:
     if rule.readers is ANYBODY:
         return None
     if not request.user.is_authenticated:
-        return redirect_to_login(request.get_full_path())
+        return _to_sign_in(request)
     roles = request.user.roles | ANY_PERSON
     if not roles & (rule.readers | rule.writers):
         raise Http404("no such page")
@@ -46,6 +46,14 @@ def check_door(request: HttpRequest, rule: Rule) -> HttpResponseBase | None:
     if writes and not roles & rule.writers:
         raise PermissionDenied("You may read this, but not change it.")
     return None
+
+
+def _to_sign_in(request: HttpRequest) -> HttpResponseBase:
+    """The way there, which the sign-in page explains: `unsent` where a form has just been lost."""
+    address = redirect_to_login(request.get_full_path())
+    if request.method not in SAFE_METHODS:
+        address["Location"] += "&unsent=1"
+    return address
 
 
 def page(route: str, view: View, *, app: str, name: str) -> URLPattern:

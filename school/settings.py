@@ -131,6 +131,7 @@ else:
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "school.Person"
+CSRF_FAILURE_VIEW = "school.views.errors.stale_form"
 LOGIN_URL = "school:sign-in"
 LOGIN_REDIRECT_URL = "lessons:home"
 LOGOUT_REDIRECT_URL = "school:sign-in"

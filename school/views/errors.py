@@ -16,6 +16,16 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
     return render(request, "school/refused.html", {"title": "Nothing here", "said": said}, status=404)
 
 
+def stale_form(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form from before somebody signed in anew, or one that another site sent."""
+    said = (
+        "Nothing was changed. This page was opened before you last signed in here, so it cannot be told whether "
+        "it was you who sent it. Go back, copy what you typed, load the page again and send it from there."
+    )
+    context = {"title": "Not sent", "said": said}
+    return render(request, "school/refused.html", context, status=403)
+
+
 def broken(request: HttpRequest) -> HttpResponse:
     # Rendered without the request: its context might be what broke.
     return render(None, "school/broken.html", status=500)

@@ -23,7 +23,9 @@ class SignIn(LoginView):
     redirect_authenticated_user = True
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        return super().get_context_data(nobody_yet=not Person.objects.exists(), **kwargs)
+        return super().get_context_data(
+            nobody_yet=not Person.objects.exists(), unsent="unsent" in self.request.GET, **kwargs
+        )
 
 
 sign_in = SignIn.as_view()

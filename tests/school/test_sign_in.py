@@ -1,6 +1,7 @@
 """Signing in and out, choosing one's own password, and the throttle."""
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 
 from school.actions import first_director, give_one_time_password, make_one_time_password
@@ -208,3 +209,25 @@ class TestFirstDirector:
         with pytest.raises(Exception, match="not a time zone"):
             first_director(username="h", name="H", school_name="S", time_zone="Hilltop")
         assert not Person.objects.exists()
+
+
+def test_a_page_that_needs_signing_in_says_so_there(client, lark):
+    assert "You are not signed in, or no longer." in client.get("/people/", follow=True).content.decode()
+    assert "no longer" not in client.get(SIGN_IN).content.decode()
+
+
+def test_who_sent_a_form_after_their_session_ended_is_told_that_it_was_not_saved(client, lark):
+    answer = client.post("/people/new/", {"name": "Ada Brinklow"}, follow=True)
+    text = answer.content.decode()
+    assert "what you just sent was not saved" in text
+    assert '<input type="hidden" name="next" value="/people/new/">' in text
+
+
+def test_a_form_from_before_the_last_sign_in_is_refused_in_a_sentence(db, school):
+    strict = Client(enforce_csrf_checks=True)
+    answer = strict.post(SIGN_IN, {"username": "lark", "password": "quick-slow-quick"})
+    text = answer.content.decode()
+    assert answer.status_code == 403
+    assert "Nothing was changed." in text
+    assert 'class="top"' in text
+    assert "CSRF verification" not in text
