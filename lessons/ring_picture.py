@@ -11,7 +11,7 @@ from lessons.rules.evening_rotation import Dancer, HallRotation, Place
 
 APART = 58.0
 """Least distance between two places, so that names in their shapes can be read."""
-SIDE = 46.0
+SIDE = 52.0
 """From the ring to those who stand inside of it and outside."""
 SHAPE = 20.0
 
@@ -82,7 +82,9 @@ def ring_picture(rotation: HallRotation, *, followers_move: bool) -> RingPicture
 def _mark(spot: tuple[float, float], dancer: Dancer | None, role: str) -> Mark:
     if dancer is None:
         return Mark(*spot, "gap")
-    return Mark(*spot, role, dancer.name[:3], dancer.from_round > 1)
+    # Three letters fit into a shape; guests have no name but a number.
+    label = dancer.name[:3] if dancer.key >= 0 else f"g{-dancer.key}"
+    return Mark(*spot, role, label, dancer.from_round > 1)
 
 
 def _arc(start: tuple[float, float], end: tuple[float, float], radius: float) -> str:

@@ -37,7 +37,8 @@ class PartnersForm(forms.Form):
     def __init__(
         self, cast: Cast, data: Mapping[str, Any], *, known_apart: Iterable[frozenset[int]] = ()
     ) -> None:
-        super().__init__(data)
+        # Somebody enrolled since the address was made is not ticked, but has a role all the same.
+        super().__init__(self._usual(cast) | {name: data[name] for name in data})
         self.cast = cast
         self.known_apart = frozenset(known_apart)
         self.people = {row.person_id: row.person for row in cast.enrolments}
@@ -49,12 +50,16 @@ class PartnersForm(forms.Form):
     @staticmethod
     def defaults(cast: Cast, *, minutes: object, each: int) -> dict[str, object]:
         """Everybody enrolled is here, in their own role, from the start."""
-        asked: dict[str, object] = {"minutes": minutes or USUAL_MINUTES, "each": each}
+        here = {f"here_{row.person_id}": True for row in cast.enrolments}
+        return {"minutes": minutes or USUAL_MINUTES, "each": each} | here
+
+    @staticmethod
+    def _usual(cast: Cast) -> dict[str, object]:
+        usual: dict[str, object] = {}
         for row in cast.enrolments:
-            asked[f"here_{row.person_id}"] = True
-            asked[f"role_{row.person_id}"] = BOTH if row.dances_both else row.role
-            asked[f"from_{row.person_id}"] = 1
-        return asked
+            usual[f"role_{row.person_id}"] = BOTH if row.dances_both else row.role
+            usual[f"from_{row.person_id}"] = 1
+        return usual
 
     def _ask_each(self) -> None:
         for pk in self.people:
@@ -130,6 +135,17 @@ class PartnersForm(forms.Form):
             for row in self.cast.enrolments
             if row.role == role
         ]
+
+    @property
+    def says_more(self) -> bool:
+        """Whether guests, a couple or the like were asked for, or something is wrong: then it is shown."""
+        more = (
+            "guest_leaders",
+            "guest_followers",
+            "everybody",
+            *(f"stays_{number}_one" for number in COUPLES),
+        )
+        return bool(self.errors) or any(self[name].value() for name in more)
 
     @property
     def leading_rows(self) -> list[dict[str, forms.BoundField]]:

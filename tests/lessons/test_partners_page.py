@@ -145,6 +145,22 @@ def test_a_stranger_ticked_by_hand_is_not_there(as_instructor, lesson, people, o
     assert "Sorrel" not in answer.content.decode()
 
 
+def test_who_enrolled_since_the_address_was_made_is_there_to_be_ticked(as_instructor, lesson, people):
+    answer = as_instructor.get(address(lesson), {"asked": "1", "minutes": "9", "each": "3"})
+    form = answer.context["form"]
+    assert not form.errors
+    assert form[f"role_{people['Wren'].pk}"].value() == "F"
+    assert not form.dancers
+
+
+@pytest.mark.parametrize("field", ["role", "from"])
+def test_a_role_or_a_round_that_is_none_is_said_at_its_field(as_instructor, lesson, people, field):
+    name = f"{field}_{people['Ada'].pk}"
+    answer = as_instructor.get(address(lesson), ticked(people, **{name: "77"}))
+    assert list(answer.context["form"].errors) == [name]
+    assert f'id="id_{name}_error"' in answer.content.decode()
+
+
 def test_nobody_forty_and_one_are_answered_in_a_sentence(as_instructor, lesson):
     assert "Nobody is here yet. Tick who has come." in as_instructor.get(address(lesson)).content.decode()
     asked = {"asked": "1", "minutes": "9", "each": "3", "guest_leaders": "40", "guest_followers": "1"}
