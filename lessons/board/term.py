@@ -11,9 +11,11 @@ from django.urls import reverse
 from lessons.board.build import Around, around_many, rule, tallest
 from lessons.board.values import Column, Week
 from lessons.board.weeks import Happenings, weeks_of
+from lessons.bookings import bookings_between, said_together
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problems
+from lessons.rules.clashes import Clash, clashes_of_all
 from school.clock import today
 from school.models import Term
 from school.templatetags.words import day
@@ -78,8 +80,16 @@ def term_sheet(term: Term) -> TermSheet:
     problems = {one.plan.course_id: one for one in course_problems(list(shown.values()))}
     around = around_many(courses)
     lessons = _lessons_without_plan([course for course in courses if course.pk not in shown])
+    booked = _double_booked(term)
     lines = [
-        _line(course, plans.get(course.pk, []), problems.get(course.pk), around[course.pk], lessons)
+        _line(
+            course,
+            plans.get(course.pk, []),
+            problems.get(course.pk),
+            around[course.pk],
+            lessons,
+            booked.get(course.pk, []),
+        )
         for course in courses
     ]
     return _aligned(lines)
@@ -118,6 +128,7 @@ def _line(
     problem: CourseProblem | None,
     around: Around,
     lessons: dict[int, list[LessonSession]],
+    booked: Sequence[Clash],
 ) -> _Drawn:
     findings: tuple[Finding, ...] = ()
     if problem is not None:
@@ -128,7 +139,12 @@ def _line(
     plan = _shown(plans)
     draft = next((one for one in plans if one.status == PlanStatus.DRAFT), None)
     columns = [column for week in weeks for column in week.columns]
-    wrongs = (*_of_course(course, columns), *_of_records(columns), *_of_plan(course, plan, findings))
+    wrongs = (
+        *_of_course(course, columns),
+        *_of_clashes(course, booked),
+        *_of_records(columns),
+        *_of_plan(course, plan, findings),
+    )
     return _Drawn(weeks, Line(course, plan, draft, (), wrongs))
 
 
@@ -154,6 +170,23 @@ def _of_course(course: Course, columns: Sequence[Column]) -> list[Wrong]:
             Wrong("has no instructor", ("Nobody teaches it.",), "Name who teaches it", f"{page}edit/")
         )
     return wrongs
+
+
+def _double_booked(term: Term) -> dict[int, list[Clash]]:
+    """What lessons of today and to come cannot have, by the course they belong to. Three queries."""
+    since = max(today(), term.first_day)
+    lessons = bookings_between(since, max(since, term.last_day))
+    found: dict[int, list[Clash]] = {}
+    for clash in clashes_of_all([one for one in lessons if one.begins.date() >= since], lessons):
+        found.setdefault(clash.booking.course or 0, []).append(clash)
+    return found
+
+
+def _of_clashes(course: Course, booked: Sequence[Clash]) -> list[Wrong]:
+    if not booked:
+        return []
+    page = reverse("lessons:course", args=[course.pk])
+    return [Wrong("is double-booked", tuple(said_together(booked)), "Move or give its lessons", page)]
 
 
 def _of_records(columns: Sequence[Column]) -> list[Wrong]:

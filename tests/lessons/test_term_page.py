@@ -7,7 +7,18 @@ from django.urls import reverse
 
 from lessons.models import LessonSession, PlanStatus, TermPlan
 from school.models import Closure, Term
-from tests.factories import ClosureFactory, CourseFactory, PlanFigureFactory, TermFactory, weekly_lessons
+from tests.factories import (
+    ClosureFactory,
+    CourseFactory,
+    LessonFactory,
+    MeetingFactory,
+    PersonFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    RoomFactory,
+    TermFactory,
+    weekly_lessons,
+)
 from tests.lessons.planned import TODAY, as_person, planned
 
 PUBLISHED = PlanStatus.PUBLISHED
@@ -52,7 +63,7 @@ def test_a_plan_that_does_not_fit_says_what_breaks(as_director, instructor):
 
 def test_a_course_with_only_a_draft_and_one_without_a_plan_are_named(as_director, instructor):
     course = planned(taught_by=[instructor], key="AA").course
-    other = CourseFactory(term=course.term, key="BB", taught_by=[instructor])
+    other = CourseFactory(term=course.term, key="BB", taught_by=[PersonFactory(roles=["instructor"])])
     weekly_lessons(other, 2, first=dt.date(2026, 2, 10))
     shown = page(as_director)
     assert "AA has no published plan" in shown
@@ -64,6 +75,37 @@ def test_a_course_without_lessons_or_an_instructor_is_named(as_director):
     shown = page(as_director)
     assert "No lessons are laid out." in shown
     assert "Nobody teaches it." in shown
+
+
+class TestDoubleBooking:
+    def test_a_course_that_has_another_s_room_is_not_called_sound(self, as_director, instructor):
+        first = planned(figures={"box": 0}, status=PUBLISHED, taught_by=[instructor], key="WB1", name="Waltz")
+        other = CourseFactory(term=first.course.term, key="CL1", taught_by=[PersonFactory()], name="Clash")
+        LessonFactory(
+            course=other, date=dt.date(2026, 2, 17), start=dt.time(20), room=first.lessons[0].room
+        )
+        shown = page(as_director)
+        assert "0 of 2 courses are sound; " in shown
+        assert "WB1 is double-booked" in shown
+        assert f"{first.lessons[0].room} is taken on Tuesday 17 February: Clash, 20:00 to 21:00." in shown
+        assert f"{first.lessons[0].room} is taken on Tuesday 17 February: Waltz, 19:30 to 20:30." in shown
+
+    def test_an_instructor_with_two_lessons_at_a_time_is_named(self, as_director, instructor):
+        first = planned(figures={"box": 0}, status=PUBLISHED, taught_by=[instructor], key="WB1")
+        other = CourseFactory(term=first.course.term, key="CL1", taught_by=[instructor], name="Clash")
+        weekly_lessons(other, 3, first=dt.date(2026, 2, 10))
+        assert (
+            "Tobin Marl teaches another course then in 3 lessons, first on Tuesday 10 February: "
+            "Clash, 19:30 to 20:30." in page(as_director)
+        )
+
+    def test_one_lesson_beginning_as_another_ends_and_what_is_past_are_no_clash(self, as_director, instructor):
+        first = planned(figures={"box": 0}, status=PUBLISHED, taught_by=[instructor], key="WB1")
+        room = first.lessons[0].room
+        other = CourseFactory(term=first.course.term, key="CL1", taught_by=[instructor])
+        LessonFactory(course=other, date=dt.date(2026, 2, 10), start=dt.time(20, 30), room=room)
+        LessonFactory(course=other, date=dt.date(2026, 1, 13), start=dt.time(19, 30), room=room)
+        assert "double-booked" not in page(as_director)
 
 
 def test_a_day_without_class_is_a_gap_and_a_cancelled_lesson_is_marked(as_director, instructor):
@@ -107,7 +149,7 @@ def test_the_page_costs_the_same_queries_for_any_number_of_courses(
             taught_by=[instructor],
             term=first.course.term,
         )
-    with django_assert_num_queries(40):
+    with django_assert_num_queries(43):
         page(as_director)
 
 
