@@ -123,8 +123,8 @@ def roles(chart):
 
 
 def test_the_demo_schools_followers_start_close():
-    """A started chart saves most of the typing: nearly every foot and more than half of the rows are right already.
-    What is left differs by figure, as the follower goes round the outside of a turn."""
+    """A started chart saves much of the typing: nearly every foot and more than half of the rows are right
+    already. What is left differs by figure, as the follower goes round the outside of a turn."""
     total = feet = whole = 0
     for chart, entry, holds in demo_charts():
         leader, follower = roles(chart)
