@@ -9,12 +9,17 @@ import uuid
 from contextlib import closing
 from urllib.parse import quote
 
+import hypothesis
 import psycopg
 import pytest
 from django.conf import settings
 from django.utils import timezone
 
 from tests.factories import PersonFactory, SchoolFactory
+
+# No test is timed: a busy machine is not a fault.
+hypothesis.settings.register_profile("house", deadline=None)
+hypothesis.settings.load_profile("house")
 
 
 @pytest.fixture
