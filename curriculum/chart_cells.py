@@ -25,6 +25,8 @@ DIRECTIONS: Final = (
     "side and slightly forward",
     "side and slightly back",
     "diagonally forward",
+    "forward after the turn",
+    "back after the turn",
     "behind",
     "in front",
     "beside",
