@@ -16,11 +16,6 @@ class SheetChanges:
     segments: tuple[Change, ...]
 
     @property
-    def version(self) -> int:
-        """0 for a sheet that nobody has changed."""
-        return self.change.version if self.change else 0
-
-    @property
     def left_out(self) -> frozenset[tuple[str, str]]:
         """(kind, figure's name) of what somebody left out on purpose."""
         return frozenset(segment.place for segment in self.segments if segment.left_out)

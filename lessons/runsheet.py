@@ -49,7 +49,7 @@ def run_sheet(lesson: LessonSession) -> RunSheet:
         rows=tuple(_row(timed, tonight, reach) for timed in sheet.segments),
         reach=reach,
         too_short=_too_short(sheet, evening, times),
-        too_long=_too_long(sheet),
+        too_long=too_long_said(sheet),
         left_out=sheet.left_out,
         notes=tuple(_notes(tonight)),
         change=changes.change,
@@ -164,7 +164,8 @@ def _too_short(sheet: Sheet, evening: Evening, times: NextTimes) -> str:
     return ""
 
 
-def _too_long(sheet: Sheet) -> str:
+def too_long_said(sheet: Sheet) -> str:
+    """What became of minutes that nothing would have taken; nothing where there were none."""
     if not sheet.spare:
         return ""
     minutes = "1 minute is" if sheet.spare == 1 else f"{sheet.spare} minutes are"

@@ -11,6 +11,7 @@ from lessons.views import (
     records,
     runs,
     shapes,
+    sheets,
     students,
     terms,
     tonight,
@@ -24,6 +25,7 @@ urlpatterns = [
     page("", home.home, app=app_name, name="home"),
     # one lesson: tonight, what we did, changes
     page("lessons/<int:pk>/", tonight.lesson, app=app_name, name="lesson"),
+    page("lessons/<int:pk>/sheet/", sheets.sheet_edit, app=app_name, name="sheet-edit"),
     page("lessons/<int:pk>/record/", records.record, app=app_name, name="record"),
     page("lessons/<int:pk>/live/", live.live, app=app_name, name="live"),
     page("lessons/<int:pk>/cancel/", changes.lesson_cancel, app=app_name, name="lesson-cancel"),

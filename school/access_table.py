@@ -122,6 +122,7 @@ ACCESS: dict[str, Rule] = {
     "lessons:lesson-kind": DIRECTOR_FORM,
     "lessons:teaching-pair": OWN_LESSON,
     "lessons:record": OWN_LESSON,
+    "lessons:sheet-edit": OWN_LESSON,
     "lessons:live": STAFF_READ,
     "lessons:service-worker": OPEN,
     "lessons:device": OPEN,

@@ -120,6 +120,7 @@ WALK = {
     "lessons:lesson-kind": (DIRECTORS_FORM, {"pk": "lesson"}),
     "lessons:teaching-pair": (STAFFS_FORM, {"pk": "lesson"}),
     "lessons:record": (STAFFS_FORM, {"pk": "lesson"}),
+    "lessons:sheet-edit": (STAFFS_FORM, {"pk": "lesson"}),
     "lessons:live": (STAFF_READ, {"pk": "lesson"}),
     "lessons:service-worker": (OPEN_TO_ALL, {}),
     "lessons:device": (OPEN_TO_ALL, {}),
@@ -253,6 +254,7 @@ def test_no_row_stands_for_an_address_that_is_gone():
         ("instructor", "curriculum:figure", lambda cast: {"pk": cast["other_figure"]}, "ok"),
         ("instructor", "lessons:lesson", lambda cast: {"pk": cast["other_lesson"]}, "ok"),
         ("instructor", "lessons:record", lambda cast: {"pk": cast["other_lesson"]}, "403"),
+        ("instructor", "lessons:sheet-edit", lambda cast: {"pk": cast["other_lesson"]}, "403"),
         ("director", "lessons:record", lambda cast: {"pk": cast["other_lesson"]}, "ok"),
     ],
 )

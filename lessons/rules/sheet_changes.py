@@ -41,40 +41,40 @@ def place_of(segment: Segment) -> Place:
 
 
 def changed(segments: Sequence[Segment], changes: Sequence[Change]) -> tuple[Segment, ...]:
-    """The planned segments as `changes` want them, in the order of `changes`.
-
-    A planned segment that no change speaks of stands after the one it was planned after; a change that
-    speaks of a segment no longer planned is passed over.
-    """
+    """The planned segments as `changes` want them, in their order, with the instructor's own among them."""
     if not changes:
         return tuple(segments)
     planned = {place_of(segment): segment for segment in segments}
-    ordered: list[tuple[Place, Segment | None]] = []
+    return tuple(
+        _kept(_own(change) if change.kind == OWN else planned[change.place], change.minutes)
+        for change in spoken_of(segments, changes)
+        if not change.left_out
+    )
+
+
+def spoken_of(segments: Sequence[Segment], changes: Sequence[Change]) -> tuple[Change, ...]:
+    """A change for every planned segment and every own one, in the order of the evening.
+
+    A planned segment that no change speaks of stands after the one it was planned after; a change that
+    speaks of a segment no longer planned, or a second time of the same, is passed over.
+    """
+    open_places = {place_of(segment) for segment in segments}
+    ordered: list[Change] = []
     for change in changes:
-        if change.kind == OWN:
-            ordered.append(((OWN, ""), _own(change)))
-        elif change.place in planned:
-            segment = None if change.left_out else _kept(planned[change.place], change.minutes)
-            ordered.append((change.place, segment))
-    _put_in_what_is_new(ordered, segments)
-    return tuple(segment for _, segment in ordered if segment is not None)
-
-
-def _put_in_what_is_new(ordered: list[tuple[Place, Segment | None]], segments: Sequence[Segment]) -> None:
-    """Each segment not spoken of behind the planned one before it, or first."""
+        if change.kind == OWN or change.place in open_places:
+            ordered.append(change)
+            open_places.discard(change.place)
     for number, segment in enumerate(segments):
-        places = [place for place, _ in ordered]
-        if place_of(segment) in places:
-            continue
-        at = places.index(place_of(segments[number - 1])) + 1 if number else 0
-        ordered.insert(at, (place_of(segment), segment))
+        if place_of(segment) in open_places:
+            before = place_of(segments[number - 1]) if number else None
+            at = next((at + 1 for at, change in enumerate(ordered) if change.place == before), 0)
+            ordered.insert(at, Change(*place_of(segment)))
+    return tuple(ordered)
 
 
-def _own(change: Change) -> Segment | None:
-    if change.left_out:
-        return None
+def _own(change: Change) -> Segment:
     least, ideal, most = _OWN_MINUTES
-    return _kept(Segment(OWN, change.title, least, ideal, most, None, KEPT), change.minutes)
+    return Segment(OWN, change.title, least, ideal, most, None, KEPT)
 
 
 def _kept(segment: Segment, minutes: int | None) -> Segment:

@@ -1,0 +1,331 @@
+"""An instructor changes tonight's sheet: order, minutes, what is left out, what is added. The rest is fitted
+again, at once, and nothing that was typed is lost."""
+
+import datetime as dt
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.urls import reverse
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lessons.actions.errors import Overtaken
+from lessons.actions.sheets import change_sheet
+from lessons.models import LessonSession, SheetChange, SheetSegment
+from lessons.rules.segments import Evening, Item, segments_of, sheet_of
+from lessons.rules.sheet_changes import Change, changed, spoken_of
+from lessons.rules.sheet_check import try_out
+from lessons.runsheet import run_sheet
+from tests.factories import (
+    CourseFactory,
+    FigureFactory,
+    PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    weekly_lessons,
+)
+
+HOUR = Evening(60, recap=True, routine=True, again=(Item("box", 4),), new=(Item("whisk", 15),))
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+def kinds(segments):
+    return [segment.kind for segment in segments]
+
+
+def minutes(sheet):
+    return {timed.segment.figure or timed.segment.title: timed.minutes for timed in sheet.segments}
+
+
+def as_planned(evening=HOUR):
+    return list(spoken_of(segments_of(evening), ()))
+
+
+class TestTheSegments:
+    def test_without_changes_they_stand_as_planned(self):
+        assert changed(segments_of(HOUR), ()) == segments_of(HOUR)
+        assert changed(segments_of(HOUR), as_planned()) == segments_of(HOUR)
+
+    def test_they_go_in_the_order_of_the_changes(self):
+        order = list(reversed(as_planned()))
+        assert kinds(changed(segments_of(HOUR), order)) == kinds(reversed(segments_of(HOUR)))
+
+    def test_what_is_left_out_gives_its_minutes_to_the_rest(self):
+        changes = [Change("recap", left_out=True)]
+        sheet = sheet_of(HOUR, changes)
+        assert "Last time" not in minutes(sheet)
+        assert sum(minutes(sheet).values()) == 60
+
+    def test_minutes_that_are_kept_are_kept_exactly(self):
+        sheet = sheet_of(HOUR, [Change("new", "whisk", minutes=25)])
+        assert minutes(sheet)["whisk"] == 25
+        assert sum(minutes(sheet).values()) == 60
+
+    def test_something_of_ones_own_has_its_place_and_its_minutes(self):
+        changes = as_planned()
+        changes.insert(3, Change("own", title="announcements", minutes=4))
+        sheet = sheet_of(HOUR, changes)
+        assert [timed.segment.title for timed in sheet.segments][3] == "announcements"
+        assert minutes(sheet)["announcements"] == 4
+
+    def test_what_the_plan_puts_in_later_stands_where_it_was_planned(self):
+        before = as_planned(Evening(60, recap=True, routine=True, again=(Item("box", 4),)))
+        before.reverse()
+        known = [change.kind for change in before]
+        order = [segment.kind for segment in changed(segments_of(HOUR), before)]
+        assert order[order.index("review") + 1] == "new"
+        assert [kind for kind in order if kind != "new"] == known
+
+    def test_what_is_planned_no_longer_is_passed_over(self):
+        gone = [Change("new", "fan", minutes=30), Change("carry", "fan")]
+        assert kinds(changed(segments_of(HOUR), gone)) == kinds(segments_of(HOUR))
+
+    def test_when_time_is_short_what_is_kept_goes_last(self):
+        evening = Evening(20, recap=True, routine=True, new=(Item("whisk", 15),))
+        sheet = sheet_of(evening, [Change("practice", minutes=6)])
+        assert minutes(sheet)["Practice to music"] == 6
+        assert "practice" not in kinds(sheet.left_out)
+        assert kinds(sheet.left_out)[0] == "recap"
+
+    def test_minutes_left_over_go_to_what_is_not_kept(self):
+        sheet = sheet_of(Evening(60), [Change("practice", minutes=5)])
+        assert minutes(sheet)["Practice to music"] == 5
+        assert sheet.spare
+        assert sum(minutes(sheet).values()) == 60
+
+    @given(
+        st.permutations(as_planned()),
+        st.lists(st.one_of(st.none(), st.integers(1, 12)), min_size=8, max_size=8),
+        st.lists(st.booleans(), min_size=8, max_size=8),
+    )
+    def test_whatever_is_changed_the_lesson_is_filled_to_the_minute(self, order, kept, out):
+        changes = [
+            Change(change.kind, change.figure, minutes=number, left_out=left)
+            for change, number, left in zip(order, kept, out, strict=True)
+        ]
+        sheet = sheet_of(HOUR, changes)
+        assert sum(timed.minutes for timed in sheet.segments) == 60
+        shown = [timed.segment.kind for timed in sheet.segments]
+        assert not {change.kind for change in changes if change.left_out} & set(shown)
+
+
+class TestWhetherItFits:
+    def test_too_short_says_how_many_minutes_would_fit(self):
+        changes = as_planned()
+        at = next(at for at, change in enumerate(changes) if change.kind == "new")
+        changes[at] = Change("new", "whisk", minutes=45)
+        said = try_out(HOUR, changes, frozenset({at})).wrong[at]
+        assert "minutes too short for this" in said
+        most = int(said.split("At most ")[1].split()[0])
+        for tried, fits in ((most, True), (most + 1, False)):
+            changes[at] = Change("new", "whisk", minutes=tried)
+            assert (try_out(HOUR, changes, frozenset({at})).wrong == {}) is fits
+
+    def test_too_long_says_what_would_fill_the_lesson(self):
+        changes = [Change(one.kind, one.figure, minutes=2) for one in as_planned()]
+        said = try_out(HOUR, changes, frozenset({0})).wrong[0]
+        assert said.startswith("44 minutes of the lesson would stay empty")
+        assert "Write 46 here" in said
+        changes[0] = Change("arrive", minutes=46)
+        assert try_out(HOUR, changes, frozenset({0})).wrong == {}
+
+    def test_what_stood_before_is_not_refused(self):
+        changes = [Change(one.kind, one.figure, minutes=2) for one in as_planned()]
+        assert try_out(HOUR, changes).wrong == {}
+
+
+@pytest.fixture
+def tonight(settings, school, instructor):
+    """The third Tuesday: the whisk is new, nothing has been recorded."""
+    settings.TODAY = "2026-01-20"
+    course = CourseFactory(taught_by=[instructor])
+    lesson = weekly_lessons(course, 4)[2]
+    plan = PlanFactory(course=course, status="published")
+    whisk = FigureFactory(level=course.levels.get(), name="whisk")
+    PlanFigureFactory(plan=plan, figure=whisk, new_in=lesson)
+    return lesson
+
+
+@pytest.fixture
+def as_instructor(client, instructor):
+    client.force_login(instructor, backend=BACKEND)
+    return client
+
+
+def address(lesson):
+    return reverse("lessons:sheet-edit", args=[lesson.pk])
+
+
+def form(page, **typed):
+    """What the page's form would send."""
+    sent = {"version": page.version, "row": []}
+    for number, row in enumerate(page.rows):
+        sent["row"].append(str(number))
+        sent[f"kind-{number}"] = row.kind
+        sent[f"minutes-{number}"] = row.minutes
+        if row.figure:
+            sent[f"figure-{number}"] = row.figure
+        if row.is_own:
+            sent[f"title-{number}"] = row.title
+        if row.left_out:
+            sent[f"out-{number}"] = "1"
+    return sent | {name.replace("_", "-"): value for name, value in typed.items()}
+
+
+def send(client, lesson, **typed):
+    page = client.get(address(lesson)).context["page"]
+    return client.post(address(lesson), form(page, **typed))
+
+
+def place(client, lesson, kind):
+    rows = client.get(address(lesson)).context["page"].rows
+    return next(number for number, row in enumerate(rows) if row.kind == kind)
+
+
+def order(lesson):
+    return [row.kind for row in run_sheet(LessonSession.objects.get(pk=lesson.pk)).rows]
+
+
+def minutes_of(lesson, kind):
+    rows = run_sheet(LessonSession.objects.get(pk=lesson.pk)).rows
+    return next(row.minutes for row in rows if row.kind == kind)
+
+
+class TestThePage:
+    def test_a_press_moves_a_segment_and_goes_on_from_there(self, as_instructor, tonight):
+        at = place(as_instructor, tonight, "practice")
+        answer = send(as_instructor, tonight, press=f"up-{at}")
+        assert answer.url == f"{address(tonight)}#row-{at - 1}"
+        assert order(tonight) == ["arrive", "warm_up", "practice", "new", "close"]
+
+    def test_minutes_are_kept_and_the_rest_is_fitted(self, as_instructor, tonight):
+        at = place(as_instructor, tonight, "new")
+        send(as_instructor, tonight, **{f"minutes-{at}": "20"})
+        assert minutes_of(tonight, "new") == 20
+        send(as_instructor, tonight, press=f"longer-{at}")
+        assert minutes_of(tonight, "new") == 21
+        send(as_instructor, tonight, press=f"shorter-{at}")
+        assert minutes_of(tonight, "new") == 20
+
+    def test_a_minute_more_starts_from_the_fitted_minutes(self, as_instructor, tonight):
+        before = minutes_of(tonight, "warm_up")
+        at = place(as_instructor, tonight, "warm_up")
+        send(as_instructor, tonight, press=f"longer-{at}")
+        assert minutes_of(tonight, "warm_up") == before + 1
+
+    def test_a_segment_is_left_out_and_put_back(self, as_instructor, tonight):
+        at = place(as_instructor, tonight, "arrive")
+        send(as_instructor, tonight, press=f"out-{at}")
+        assert "arrive" not in order(tonight)
+        assert "left out" in as_instructor.get(address(tonight)).content.decode()
+        send(as_instructor, tonight, press=f"back-{at}")
+        assert order(tonight)[0] == "arrive"
+
+    def test_something_of_ones_own_is_added_named_anew_and_taken_out(self, as_instructor, tonight):
+        send(as_instructor, tonight, press="add", title_more="announcements", minutes_more="4")
+        assert minutes_of(tonight, "own") == 4
+        at = place(as_instructor, tonight, "own")
+        send(as_instructor, tonight, **{f"title-{at}": "the party"})
+        page = as_instructor.get(reverse("lessons:lesson", args=[tonight.pk])).content.decode()
+        assert "the party" in page
+        assert "Changed from the plan by Tobin Marl." in page
+        send(as_instructor, tonight, press=f"drop-{at}")
+        assert "own" not in order(tonight)
+
+    def test_as_planned_again_takes_all_changes_away(self, as_instructor, tonight):
+        planned = order(tonight)
+        send(as_instructor, tonight, press="down-0")
+        assert order(tonight) != planned
+        send(as_instructor, tonight, press="as-planned")
+        assert order(tonight) == planned
+        assert not SheetSegment.objects.exists()
+        page = as_instructor.get(reverse("lessons:lesson", args=[tonight.pk])).content.decode()
+        assert "Changed from the plan" not in page
+
+    def test_what_ends_as_it_was_planned_is_no_change(self, as_instructor, tonight):
+        send(as_instructor, tonight, press="down-0")
+        send(as_instructor, tonight, press="up-1")
+        assert not SheetSegment.objects.exists()
+
+    @pytest.mark.parametrize("typed", ["0", "-3", "half", "999", "1.5"])
+    def test_minutes_that_are_none_are_said_at_the_field_and_stay(self, as_instructor, tonight, typed):
+        at = place(as_instructor, tonight, "new")
+        page = send(as_instructor, tonight, **{f"minutes-{at}": typed}).content.decode()
+        assert "Write whole minutes, 1 to 240" in page
+        assert f'value="{typed}"' in page
+        assert not SheetChange.objects.exists()
+
+    def test_more_than_the_lesson_holds_is_said_at_the_field(self, as_instructor, tonight):
+        at = place(as_instructor, tonight, "new")
+        answer = send(as_instructor, tonight, **{f"minutes-{at}": "58"})
+        assert "At most" in answer.context["page"].rows[at].wrong["minutes"]
+        assert not SheetChange.objects.exists()
+
+    def test_something_without_a_name_asks_for_one(self, as_instructor, tonight):
+        page = send(as_instructor, tonight, press="add", minutes_more="4").content.decode()
+        assert "Say what it is, or take it out." in page
+
+    def test_a_second_writer_is_told_and_what_they_typed_stays(self, as_instructor, tonight, instructor):
+        late = as_instructor.get(address(tonight)).context["page"]
+        at = place(as_instructor, tonight, "new")
+        send(as_instructor, tonight, press="down-0")
+        answer = as_instructor.post(address(tonight), form(late, **{f"minutes-{at}": "20"}))
+        text = answer.content.decode()
+        assert "Somebody changed this sheet while you had it open." in text
+        assert 'value="20"' in text
+        assert order(tonight)[0] == "warm_up"
+        as_instructor.post(address(tonight), form(answer.context["page"]))
+        assert minutes_of(tonight, "new") == 20
+        assert order(tonight)[0] == "arrive"
+
+    def test_changes_taken_back_in_between_are_noticed_too(self, tonight, instructor):
+        segments = as_planned()[:1]
+        change_sheet(lesson=tonight, version=0, segments=segments, figures={}, by=instructor)
+        change_sheet(lesson=tonight, version=1, segments=(), figures={}, by=instructor)
+        for stale in (0, 1):
+            with pytest.raises(Overtaken):
+                change_sheet(lesson=tonight, version=stale, segments=segments, figures={}, by=instructor)
+
+    def test_a_row_the_plan_put_in_meanwhile_joins_what_was_typed(self, as_instructor, tonight):
+        late = as_instructor.get(address(tonight)).context["page"]
+        plan = tonight.course.plans.get()
+        fan = FigureFactory(level=tonight.course.levels.get(), name="fan", minutes_to_introduce=8)
+        PlanFigureFactory(plan=plan, figure=fan, new_in=tonight)
+        as_instructor.post(address(tonight), form(late, press="out-0"))
+        titles = [row.segment.title for row in run_sheet(tonight).rows]
+        assert "New: fan" in titles
+        assert "Arrive and register" not in titles
+
+    def test_a_lesson_written_up_or_cancelled_keeps_its_sheet(self, as_instructor, tonight, instructor):
+        RecordFactory(lesson=tonight)
+        assert as_instructor.get(address(tonight)).url == reverse("lessons:lesson", args=[tonight.pk])
+        with pytest.raises(ValidationError, match="written up"):
+            change_sheet(lesson=tonight, version=0, segments=(), figures={}, by=instructor)
+        tonight.cancelled_at = dt.datetime(2026, 1, 19, 12, tzinfo=dt.UTC)
+        with pytest.raises(ValidationError, match="cancelled"):
+            change_sheet(lesson=tonight, version=0, segments=(), figures={}, by=instructor)
+
+    def test_only_those_who_give_the_lesson_change_it(self, client, tonight):
+        client.force_login(PersonFactory(roles=["instructor"]), backend=BACKEND)
+        assert client.get(address(tonight)).status_code == 403
+        assert client.post(address(tonight), {"press": "as-planned"}).status_code == 403
+
+    @pytest.mark.parametrize("press", ["up-99", "up-x", "", "drop", "back-0"])
+    def test_a_button_that_is_none_changes_nothing(self, as_instructor, tonight, press):
+        before = order(tonight)
+        assert send(as_instructor, tonight, press=press).status_code == 302
+        assert order(tonight) == before
+
+    @pytest.mark.parametrize("size", [1, 4])
+    def test_it_costs_the_same_whatever_the_size(
+        self, as_instructor, tonight, size, django_assert_num_queries
+    ):
+        plan, level = tonight.course.plans.get(), tonight.course.levels.get()
+        for _ in range(size):
+            PlanFigureFactory(
+                plan=plan, figure=FigureFactory(level=level, minutes_to_introduce=4), new_in=tonight
+            )
+        send(as_instructor, tonight, press="down-0")
+        with django_assert_num_queries(22):
+            as_instructor.get(address(tonight))
