@@ -94,6 +94,7 @@ WALK = {
     "lessons:term": (STAFF_READ, {"pk": "term"}),
     "lessons:term-new": (DIRECTORS_FORM, {}),
     "lessons:closure-new": (DIRECTORS_FORM, {}),
+    "lessons:closure-edit": (DIRECTORS_FORM, {"pk": "closure"}),
     "lessons:course": (STAFF_READ, {"pk": "course"}),
     "lessons:course-new": (DIRECTORS_FORM, {}),
     "lessons:course-edit": (DIRECTORS_FORM, {"pk": "course"}),
@@ -106,6 +107,7 @@ WALK = {
     "lessons:plan": (STAFF_READ, {"pk": "plan"}),
     "lessons:plan-new": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:plan-figure": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
+    "lessons:plan-figure-try": (("in 404 404 403 404", "in 404 404 403 ok"), {"pk": "plan", "figure": "figure"}),
     "lessons:plan-figures": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-publish": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-run-start": (DIRECTORS_FORM, {"pk": "plan"}),
@@ -170,7 +172,6 @@ def cast(settings, school, outsider, student, instructor, director):
     plan = PlanFactory(course=course)
     PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1])
     PlanFigureFactory(plan=plan, figure=needed, new_in=lessons[0])
-    ClosureFactory()
     shape = LessonShapeFactory()
     other = CourseFactory(term=course.term)
     CoverLinkFactory(lesson=lessons[1], secret="one of everything")
@@ -187,6 +188,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "rhythm": Rhythm.objects.create(dance=figure.dance, name="waltz").pk,
         "term": course.term_id,
         "course": course.pk,
+        "closure": ClosureFactory().pk,
         "enrolment": EnrolmentFactory(course=course, person=student).pk,
         "shape": shape.pk,
         "plan": plan.pk,

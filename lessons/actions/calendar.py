@@ -1,4 +1,4 @@
-"""Laying out a course's lessons, and days without class. Nothing that stands moves silently."""
+"""Days without class, beside what else changes the calendar. Nothing that stands moves silently."""
 
 from __future__ import annotations
 
@@ -65,12 +65,18 @@ def close_days(
     closure = Closure(first_day=first_day, last_day=last_day, reason=reason, room=room)
     closure.full_clean()
     closure.save()
-    lessons = list(_open_lessons(first_day, last_day, room).select_related("course"))
-    LessonSession.objects.filter(pk__in=[lesson.pk for lesson in lessons]).update(
-        cancelled_at=timezone.now(), cancelled_because=closure.reason
-    )
+    lessons = fall_out(closure)
     logger.info("%s closed %s to %s: %d lessons fall out", by, first_day, last_day, len(lessons))
     return closure, lessons
+
+
+def fall_out(closure: Closure) -> list[LessonSession]:
+    """Cancel the lessons that still stand on the closure's days; return them."""
+    lessons = list(_open_lessons(closure.first_day, closure.last_day, closure.room).select_related("course"))
+    LessonSession.objects.filter(pk__in=[lesson.pk for lesson in lessons]).update(
+        cancelled_at=timezone.now(), cancelled_because=closure.reason, closure=closure
+    )
+    return lessons
 
 
 def _open_lessons(first_day: dt.date, last_day: dt.date, room: Room | None) -> QuerySet[LessonSession]:

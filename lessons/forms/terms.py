@@ -1,4 +1,4 @@
-"""Forms for a term and for days without class."""
+"""The form for a term."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from typing import Any
 
 from django import forms
 
-from school.models import Closure, Term
+from school.models import Term
+from school.plain_forms import PlainWords
 
 
 def day_input() -> forms.DateInput:
@@ -21,28 +22,12 @@ def require_order(form: forms.ModelForm, cleaned: dict[str, Any]) -> dict[str, A
     return cleaned
 
 
-class TermForm(forms.ModelForm):
+class TermForm(PlainWords, forms.ModelForm):
     class Meta:
         model = Term
         fields = ["name", "first_day", "last_day"]
         widgets = {"first_day": day_input(), "last_day": day_input()}
         error_messages = {"name": {"unique": "There is a term of that name already."}}
-
-    def clean(self) -> dict[str, Any]:
-        return require_order(self, super().clean() or {})
-
-
-class ClosureForm(forms.ModelForm):
-    """`seen`: the lessons the director was shown as falling out, so that none falls out unseen."""
-
-    seen = forms.CharField(required=False, widget=forms.HiddenInput)
-
-    class Meta:
-        model = Closure
-        fields = ["first_day", "last_day", "reason", "room"]
-        widgets = {"first_day": day_input(), "last_day": day_input()}
-        labels = {"reason": "Why", "room": "Only in one room"}
-        help_texts = {"reason": "Instructors and students read this.", "room": "Empty: the whole school."}
 
     def clean(self) -> dict[str, Any]:
         return require_order(self, super().clean() or {})

@@ -5,17 +5,16 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
+from lessons.actions.calendar import close_days
+from lessons.actions.changes import cancel_lesson
 from lessons.models import LessonSession, PlanStatus, TermPlan
 from school.models import Closure, Term
 from tests.factories import (
     ClosureFactory,
     CourseFactory,
     LessonFactory,
-    MeetingFactory,
     PersonFactory,
     PlanFigureFactory,
-    RecordFactory,
-    RoomFactory,
     TermFactory,
     weekly_lessons,
 )
@@ -81,9 +80,7 @@ class TestDoubleBooking:
     def test_a_course_that_has_another_s_room_is_not_called_sound(self, as_director, instructor):
         first = planned(figures={"box": 0}, status=PUBLISHED, taught_by=[instructor], key="WB1", name="Waltz")
         other = CourseFactory(term=first.course.term, key="CL1", taught_by=[PersonFactory()], name="Clash")
-        LessonFactory(
-            course=other, date=dt.date(2026, 2, 17), start=dt.time(20), room=first.lessons[0].room
-        )
+        LessonFactory(course=other, date=dt.date(2026, 2, 17), start=dt.time(20), room=first.lessons[0].room)
         shown = page(as_director)
         assert "0 of 2 courses are sound; " in shown
         assert "WB1 is double-booked" in shown
@@ -99,7 +96,9 @@ class TestDoubleBooking:
             "Clash, 19:30 to 20:30." in page(as_director)
         )
 
-    def test_one_lesson_beginning_as_another_ends_and_what_is_past_are_no_clash(self, as_director, instructor):
+    def test_one_lesson_beginning_as_another_ends_and_what_is_past_are_no_clash(
+        self, as_director, instructor
+    ):
         first = planned(figures={"box": 0}, status=PUBLISHED, taught_by=[instructor], key="WB1")
         room = first.lessons[0].room
         other = CourseFactory(term=first.course.term, key="CL1", taught_by=[instructor])
@@ -182,6 +181,10 @@ class TestDaysWithoutClass:
     def close(self, client, **more):
         return client.post(reverse("lessons:closure-new"), self.DAY | more)
 
+    def close_and_confirm(self, client, **more):
+        asked = self.close(client, **more)
+        return self.close(client, **more, seen=asked.context["form"]["seen"].value())
+
     def test_it_first_shows_what_falls_out_and_changes_nothing(self, as_director):
         course = planned(figures={"box": 0, "turn": 6}, status=PUBLISHED)
         shown = self.close(as_director).content.decode()
@@ -192,26 +195,143 @@ class TestDaysWithoutClass:
 
     def test_confirmed_it_closes_the_day_and_the_plan_keeps_what_it_had(self, as_director):
         course = planned(figures={"box": 0, "turn": 6}, status=PUBLISHED)
-        answer = self.close(as_director, seen=str(course.lessons[6].pk))
+        answer = self.close_and_confirm(as_director)
         assert answer.status_code == 302
         assert LessonSession.objects.get(pk=course.lessons[6].pk).cancelled_because == "burst pipe"
         assert course.place_of("turn") == 6
 
     def test_a_lesson_laid_on_since_is_shown_before_it_falls_out(self, as_director):
-        course = planned(status=PUBLISHED)
+        planned(status=PUBLISHED)
+        seen = self.close(as_director).context["form"]["seen"].value()
         weekly_lessons(CourseFactory(), 1, first=dt.date(2026, 2, 17))
-        shown = self.close(as_director, seen=str(course.lessons[6].pk)).content.decode()
+        shown = self.close(as_director, seen=seen).content.decode()
         assert "2 lessons fall out" in shown
         assert not Closure.objects.exists()
 
-    def test_where_nothing_falls_out_there_is_nothing_to_confirm(self, as_director):
+    def test_where_nothing_falls_out_that_is_shown_too(self, as_director):
         TermFactory()
-        assert self.close(as_director).status_code == 302
+        shown = self.close(as_director).content.decode()
+        assert "No lesson falls out." in shown
+        assert "outside every term" not in shown
+        assert not Closure.objects.exists()
+        assert self.close_and_confirm(as_director).status_code == 302
         assert Closure.objects.get().reason == "burst pipe"
+
+    def test_days_outside_every_term_are_said_to_be_so(self, as_director):
+        TermFactory()
+        shown = self.close(as_director, first_day="2030-01-01", last_day="2030-01-02").content.decode()
+        assert "These days lie outside every term" in shown
+
+    def test_days_that_are_closed_already_are_named(self, as_director):
+        ClosureFactory(first_day=dt.date(2026, 2, 16), last_day=dt.date(2026, 2, 18), reason="hall hired out")
+        shown = self.close(as_director).content.decode()
+        assert (
+            "There is no class already from Monday 16 February to Wednesday 18 February: hall hired out."
+            in shown
+        )
+
+    def test_other_days_than_those_seen_are_shown_first(self, as_director):
+        TermFactory()
+        seen = self.close(as_director).context["form"]["seen"].value()
+        self.close(as_director, last_day="2026-02-19", seen=seen)
+        assert not Closure.objects.exists()
 
     def test_a_closure_without_a_reason_is_refused_at_the_field(self, as_director):
         answer = self.close(as_director, reason="")
-        assert "reason" in answer.context["form"].errors
+        assert answer.context["form"].errors["reason"] == ["Fill this in."]
+
+    def test_closed_days_to_come_are_listed_wherever_they_lie(self, as_director):
+        closure = ClosureFactory(first_day=dt.date(2030, 1, 1), reason="new floor")
+        shown = as_director.get(reverse("lessons:closure-new")).content.decode()
+        assert "Tue 1 Jan 2030" in shown
+        assert reverse("lessons:closure-edit", args=[closure.pk]) in shown
+
+
+class TestChangingDaysWithoutClass:
+    """Tuesday 17 February is closed: the seventh lesson of eleven has fallen out."""
+
+    @pytest.fixture
+    def made(self, director):
+        made = planned(figures={"box": 0, "turn": 6}, status=PUBLISHED, name="Waltz")
+        day = made.lessons[6].date
+        made.closure, _ = close_days(first_day=day, last_day=day, reason="burst pipe", by=director)
+        return made
+
+    def send(self, client, closure, *, confirm=True, back=None, **change):
+        url = reverse("lessons:closure-edit", args=[closure.pk])
+        data = {"first_day": "2026-02-17", "last_day": "2026-02-17", "reason": "burst pipe", "room": ""}
+        asked = client.post(url, data | change)
+        if not confirm:
+            return asked
+        form = asked.context["form"]
+        chosen = form["back"].value() if back is None else back
+        return client.post(url, data | change | {"seen": form["seen"].value(), "back": chosen})
+
+    def cancelled(self, made):
+        return [lesson.date.isoformat() for lesson in made.course.lessons.filter(cancelled_at__isnull=False)]
+
+    def test_taken_back_they_offer_the_lessons_that_fell_out(self, as_director, made):
+        asked = self.send(as_director, made.closure, confirm=False, remove="yes").content.decode()
+        assert "Waltz, Tuesday 17 February, 19:30" in asked
+        assert self.cancelled(made) == ["2026-02-17"]
+        self.send(as_director, made.closure, remove="yes")
+        assert self.cancelled(made) == []
+        assert not Closure.objects.exists()
+        assert made.place_of("turn") == 6
+
+    def test_a_lesson_without_the_tick_stays_cancelled(self, as_director, made):
+        self.send(as_director, made.closure, remove="yes", back=[])
+        assert self.cancelled(made) == ["2026-02-17"]
+        assert not Closure.objects.exists()
+
+    def test_one_whose_room_is_taken_by_now_says_so_and_stays(self, as_director, made):
+        swing = CourseFactory(name="Swing")
+        weekly_lessons(swing, 1, first=dt.date(2026, 2, 17), room=made.lessons[0].room)
+        asked = self.send(as_director, made.closure, confirm=False, remove="yes").content.decode()
+        assert "it stays cancelled." in asked
+        assert "is taken then: Swing" in asked
+        self.send(as_director, made.closure, remove="yes", back=[str(made.lessons[6].pk)])
+        assert self.cancelled(made) == ["2026-02-17"]
+
+    def test_one_cancelled_on_its_own_does_not_come_back(self, as_director, made, director):
+        cancel_lesson(lesson=made.lessons[8], because="snow", by=director)
+        self.send(as_director, made.closure, remove="yes")
+        assert self.cancelled(made) == ["2026-03-03"]
+
+    def test_moved_to_another_day_one_lesson_falls_out_and_the_other_comes_back(self, as_director, made):
+        change = {"first_day": "2026-02-24", "last_day": "2026-02-24", "reason": "floor varnished"}
+        asked = self.send(as_director, made.closure, confirm=False, **change).content.decode()
+        assert "1 lesson falls out" in asked
+        assert "Waltz, Tuesday 17 February, 19:30" in asked
+        self.send(as_director, made.closure, **change)
+        assert self.cancelled(made) == ["2026-02-24"]
+        assert made.course.lessons.get(date="2026-02-24").cancelled_because == "floor varnished"
+
+    def test_another_reason_is_what_students_read(self, as_director, made):
+        self.send(as_director, made.closure, reason="floor varnished")
+        assert made.course.lessons.get(date="2026-02-17").cancelled_because == "floor varnished"
+
+    def test_lessons_never_laid_out_because_of_it_are_offered_and_laid_out(self, as_director):
+        made = planned(figures={"box": 0}, lessons=6, name="Waltz")
+        closure = ClosureFactory(first_day=dt.date(2026, 2, 17))
+        LessonSession.objects.filter(course=made.course, date=dt.date(2026, 2, 17)).delete()
+        asked = self.send(as_director, closure, confirm=False, remove="yes").content.decode()
+        assert "Waltz, Tuesday 17 February, 19:30" in asked
+        self.send(as_director, closure, remove="yes")
+        assert made.course.lessons.filter(date="2026-02-17").exists()
+
+    @pytest.mark.parametrize("courses", [1, 4])
+    def test_what_follows_costs_the_same_queries_for_any_number_of_courses(
+        self, as_director, director, django_assert_num_queries, courses
+    ):
+        first = planned(lessons=8)
+        for number in range(1, courses):
+            planned(figures={f"a{number}": 0}, lessons=8, term=first.course.term)
+        closure, _ = close_days(
+            first_day=dt.date(2026, 2, 17), last_day=dt.date(2026, 2, 17), reason="burst pipe", by=director
+        )
+        with django_assert_num_queries(18):
+            self.send(as_director, closure, confirm=False, remove="yes")
 
 
 def test_a_retired_plan_is_no_plan(as_director, instructor):
