@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from curriculum.models import Figure
+from lessons.actions.errors import Overtaken
 from lessons.actions.plans import (
     DemandsOnFigure,
     choose_figures,
@@ -16,6 +17,7 @@ from lessons.actions.plans import (
 )
 from lessons.actions.turns import in_turn
 from lessons.models import LessonSession, PlanFigure, PlanReview, TermPlan
+from lessons.planners.term import check_plan
 from lessons.problems import CourseProblem, course_problem
 from lessons.problems.answers import owed_dues, placements
 from school.models import Person
@@ -32,21 +34,45 @@ def save_card(
     move_to: LessonSession | None,
     is_moved: bool,
     again_in: Collection[LessonSession] | None,
+    is_untouched: bool = False,
+    read: CourseProblem | None = None,
 ) -> None:
     """All or nothing, as `set_demands`, `move_introduction` and `set_reviews` say it.
 
     `demands`: None leaves them as they are. `is_moved`: whether `move_to` (None: not in this plan) is to be
-    followed at all. A moved figure's reviews are laid anew, unless `again_in` says where they go.
+    followed at all. A moved figure's reviews move with it as far as they must, unless `again_in` says where
+    they go. `is_untouched`: nobody else changed this figure since `version`; what they changed of others then
+    does not stand in the way, unless both together break something. `read`: the problem of `plan` as it was
+    loaded, if the caller has it.
     """
+    is_beside = is_untouched and version < plan.version
+    before = _sentences(plan, read) if is_beside else set()
+    version = plan.version if is_beside else version
     if demands is not None:
         set_demands(plan=plan, version=version, plan_figure=plan_figure, by=by, **demands)
         version = plan.version
     if is_moved:
         row = plan.figures.select_related("figure").get(pk=plan_figure.pk)
-        move_introduction(plan=plan, version=version, plan_figure=row, lesson=move_to, by=by)
+        same = read if demands is None and version == plan.version else None
+        move_introduction(plan=plan, version=version, plan_figure=row, lesson=move_to, by=by, read=same)
         version = plan.version
     if again_in is not None:
         set_reviews(plan=plan, version=version, plan_figure=plan_figure, lessons=again_in, by=by)
+    if is_beside:
+        _refuse_new_breaches(_sentences(plan, None) - before)
+
+
+def _sentences(plan: TermPlan, read: CourseProblem | None) -> set[str]:
+    problem = read or course_problem(plan)
+    return {finding.sentence for finding in check_plan(problem.problem, *placements(problem))}
+
+
+def _refuse_new_breaches(broken: Collection[str]) -> None:
+    if broken:
+        raise Overtaken(
+            "Somebody changed other figures of this plan while you had it open. As it stands now your change "
+            f"does not fit: {' '.join(sorted(broken))} It was not made."
+        )
 
 
 @in_turn

@@ -8,11 +8,12 @@ from functools import cached_property
 from django.http import Http404, QueryDict
 
 from lessons.board.faults import faults
-from lessons.forms.plans import CardLessons, Change, FigureCardForm
+from lessons.forms.plans import NONE, CardLessons, Change, FigureCardForm
 from lessons.models import LessonSession, PlanFigure, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
-from lessons.planners.term_values import FigureToTeach, Finding
+from lessons.planners.term_values import FigureToTeach, Finding, Review
 from lessons.problems import CourseProblem, course_problem, placements
+from lessons.problems.answers import reviews_if_new_in
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class Card:
     overtaken: str = ""
     others_changed: tuple[Change, ...] = ()
     still_yours: tuple[Change, ...] = ()
+    said: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -55,6 +57,37 @@ class Card:
             for finding in faults(self.problem, breaches, introductions).found
             if self.name in finding.keys or (not finding.keys and at is not None and at in finding.lessons)
         )
+
+    def say_what_followed(self, asked: Card) -> None:
+        """After a save: what came along with what was `asked`, in sentences."""
+        told = []
+        if asked.form.is_beside:
+            told.append("Somebody changed other figures meanwhile; the register shows both.")
+        before, now = asked.form.initial["again_in"], self.form.initial["again_in"]
+        if asked.form.is_moved and asked.form.again_lessons is None and sorted(before) != sorted(now):
+            where = self.form.numbers(now)
+            told.append(f"Its Again moved with it: {f'now in {where}' if where else 'none is due any more'}.")
+        self.said = tuple(told)
+
+    def trial(self, lesson: str) -> tuple[Finding, ...] | None:
+        """What would not fit that fits now, were the figure new in `lesson` (its key); None where that is no
+        lesson the card offers. No query, nothing is written."""
+        index = self.form.index_of(lesson)
+        if index is None and lesson != NONE:
+            return None
+        introductions, reviews = placements(self.problem)
+        now = set(check_plan(self.problem.problem, introductions, reviews))
+        others = tuple(review for review in reviews if review.key != self.name)
+        tried = {key: at for key, at in introductions.items() if key != self.name}
+        if index is not None:
+            tried[self.name] = index
+            own = reviews_if_new_in(self.problem, self.name, index)
+            others += tuple(Review(self.name, at, due) for at, due in own)
+        after = check_plan(self.problem.problem, tried, others)
+        # A figure kept in its lesson is kept in the new one, if the tick stays.
+        own_pin = ("pinned", (self.name,))
+        new = [one for one in after if one not in now and (one.kind, one.keys) != own_pin]
+        return faults(self.problem, new, tried).found
 
     def overtake(self, sentence: str) -> None:
         """Somebody was quicker: say so and what differs, keep what was typed, and take up the new version."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from lessons.models import LessonSession, PlanFigure
 from lessons.planners.term_values import Finding
+from lessons.rules.importance import importance_word
 
 
 @dataclass(frozen=True)
@@ -102,10 +103,6 @@ class Mark:
         return {"new": "New", "carry": "Carry over", "again": "Again"}[self.kind]
 
     @property
-    def short(self) -> str:
-        return {"new": "New", "carry": "Carry", "again": "Again"}[self.kind]
-
-    @property
     def state_words(self) -> str:
         """What is said after the mark's word, for those who cannot see its shape."""
         words = {"done": "done", "begun": "begun, to finish later", "missed": "planned, but not reached"}
@@ -141,6 +138,10 @@ class Row:
     @property
     def name(self) -> str:
         return self.plan_figure.figure.name
+
+    @property
+    def importance(self) -> str:
+        return importance_word(self.plan_figure.importance)
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,14 @@ from django.http import QueryDict
 from curriculum.models import Figure
 from lessons.actions.plans import DemandsOnFigure
 from lessons.models import LessonSession, PlanFigure
+from lessons.problems.wording import spoken_list
+from lessons.rules.importance import importance_choices
 from school.templatetags.words import day
 
 # No lesson is chosen.
 NONE = "none"
 DEMANDS = frozenset({"pinned", "required", "importance", "parts", "earliest", "latest", "barred"})
+WHICH = "Choose how much it matters."
 SECONDS = [(5, "5 seconds"), (10, "10 seconds"), (30, "half a minute"), (120, "two minutes")]
 
 
@@ -69,8 +72,8 @@ class FigureCardForm(forms.Form):
         label="Again in", required=False, widget=forms.CheckboxSelectMultiple
     )
     required = forms.BooleanField(label="must be taught this term", required=False)
-    importance = forms.IntegerField(
-        label="Importance", min_value=1, max_value=100, help_text="What is left out first has the least."
+    importance = forms.TypedChoiceField(
+        label="Matters", coerce=int, help_text="Where not all fits, what matters least is left out first."
     )
     parts = forms.IntegerField(
         label="Parts", min_value=1, max_value=10, help_text="Lessons in a row it is spread over."
@@ -89,6 +92,7 @@ class FigureCardForm(forms.Form):
         # The form brings along what the reader found, so that it is known which fields they touched.
         for name in self.fields.keys() - {"version"}:
             self.fields[name].show_hidden_initial = True
+        self.fields["importance"].choices = importance_choices(row.importance)
         coming = lesson_choices(lessons.coming)
         self.fields["lesson"].choices = [(NONE, "not in this plan"), *coming]
         for name in ("earliest", "latest"):
@@ -178,6 +182,27 @@ class FigureCardForm(forms.Form):
             return None
         return [self._by_key[key] for key in self.cleaned_data["again_in"]]
 
+    def numbers(self, keys: Iterable[str]) -> str:
+        """Lessons to come as people count them: "lessons 6 and 8"."""
+        chosen = [str(number) for number, lesson in self.lessons.coming if str(lesson.pk) in set(keys)]
+        return f"lesson{'s' if len(chosen) > 1 else ''} {spoken_list(chosen)}" if chosen else ""
+
+    def index_of(self, key: str) -> int | None:
+        """The place of a lesson to come among those of the course, from 0."""
+        found = (number - 1 for number, lesson in self.lessons.coming if str(lesson.pk) == key)
+        return next(found, None)
+
+    @property
+    def is_beside(self) -> bool:
+        """Whether others changed the plan since the card was opened, but not this figure."""
+        return not self.is_touched and self.cleaned_data["version"] < self.initial["version"]
+
+    @property
+    def is_touched(self) -> bool:
+        """Whether somebody else changed this figure since the reader opened its card."""
+        names = self.fields.keys() - {"version"}
+        return any(self._known(name) != self._plain(name, self.initial[name]) for name in names)
+
     def taken_up(self, version: int) -> tuple[QueryDict, list[Change], list[Change]]:
         """The data of this form on the plan as it stands now, at `version`: what the reader did not touch
         follows the plan; what they typed stays. With it, what somebody else changed, and what is still the
@@ -214,12 +239,12 @@ class FigureCardForm(forms.Form):
         return str(value)
 
     def _say(self, name: str, value: Any) -> str:
-        choices = dict(getattr(self.fields[name], "choices", ()))
+        choices = {str(key): words for key, words in getattr(self.fields[name], "choices", ())}
         if isinstance(self.fields[name], forms.BooleanField):
             return "yes" if value else "no"
         if isinstance(value, list):
             return ", ".join(choices.get(one, one) for one in value) or "none"
-        return choices.get(value, str(value))
+        return choices.get(str(value), str(value))
 
 
 class PlanFiguresForm(forms.Form):
@@ -240,12 +265,12 @@ class PlanFiguresForm(forms.Form):
             self.fields[f"required-{figure.pk}"] = forms.BooleanField(
                 label=f"{figure.name} must be taught", required=False, initial=row.required if row else True
             )
-            self.fields[f"importance-{figure.pk}"] = forms.IntegerField(
-                label=f"importance of {figure.name}",
-                min_value=1,
-                max_value=100,
+            self.fields[f"importance-{figure.pk}"] = forms.TypedChoiceField(
+                label=f"how much {figure.name} matters",
+                coerce=int,
+                choices=importance_choices(row.importance if row else None),
                 initial=row.importance if row else 1,
-                error_messages={"required": "Give a number from 1.", "min_value": "Give a number from 1."},
+                error_messages={"required": WHICH, "invalid_choice": WHICH},
             )
 
     def lines(self) -> list[dict[str, Any]]:

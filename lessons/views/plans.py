@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -40,12 +40,26 @@ def plan_figure(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
     card = card_of(shown, figure, data=request.POST if request.method == "POST" else None)
     if request.method == "GET":
         return _card(request, card)
-    if card.form.is_valid() and _saved(request, card):
-        if request.htmx:
-            return _card(request, card_of(shown, figure), saved=True)
-        messages.success(request, f"Saved: {card.name}.")
-        return redirect("lessons:plan-figure", pk, figure)
-    return _card(request, card)
+    if not card.form.is_valid() or not _saved(request, card):
+        return _card(request, card)
+    fresh = card_of(get_plan_for(request.user, pk), figure)
+    fresh.say_what_followed(card)
+    if request.htmx:
+        return _card(request, fresh, saved=True)
+    messages.success(request, " ".join([f"Saved: {card.name}.", *fresh.said]))
+    return redirect("lessons:plan-figure", pk, figure)
+
+
+@require_safe
+def plan_figure_try(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
+    """What would break were the figure new in another lesson: nothing is written."""
+    card = card_of(get_plan_for(request.user, pk), figure)
+    lesson = request.GET.get("lesson", "")
+    found = card.trial(lesson)
+    if found is None:
+        raise Http404("the card offers no such lesson")
+    context = {"card": card, "found": found, "stands": lesson == card.form.initial["lesson"]}
+    return render(request, "lessons/_plan_card_try.html", context)
 
 
 def _saved(request: HttpRequest, card: Card) -> bool:
@@ -61,6 +75,8 @@ def _saved(request: HttpRequest, card: Card) -> bool:
             move_to=form.move_to,
             is_moved=form.is_moved,
             again_in=form.again_lessons,
+            is_untouched=not form.is_touched,
+            read=card.problem,
         )
     except Overtaken as overtaken:
         card.overtake(overtaken.sentence)
@@ -72,8 +88,10 @@ def _saved(request: HttpRequest, card: Card) -> bool:
 
 
 def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpResponse:
-    context = {"card": card, "plan": card.plan, "form": card.form, "saved": saved, "swap": saved}
-    if saved:
+    """The card; with it the register as it stands, where something of it changed."""
+    swap = bool(request.htmx) and (saved or bool(card.overtaken))
+    context = {"card": card, "plan": card.plan, "form": card.form, "saved": saved, "swap": swap}
+    if swap:
         context |= plan_page(card.plan, request.user, chosen=card.row.pk, read=card.problem)
     return render(
         request, "lessons/_plan_card_answer.html" if request.htmx else "lessons/plan_figure.html", context
@@ -110,7 +128,7 @@ def plan_publish(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             _publish(request, shown)
         except PlanHasBreaches:
-            refused = "Something breaks. Read it, then publish even so or mend it first."
+            refused = "Not everything fits. Mend it first, or tick “Publish even so” to publish it as it is."
         except (Overtaken, ValidationError, ValueError) as error:
             refused = " ".join(error.messages) if isinstance(error, ValidationError) else str(error)
         else:

@@ -314,11 +314,11 @@ class TestChoosingFigures:
         sway = FigureFactory(level=made.course.levels.get(), name="sway")
         turn = made.row("turn").figure
         data = self.data(made.plan)
-        data |= {f"teach-{sway.pk}": "on", f"teach-{turn.pk}": "on", f"importance-{sway.pk}": 7}
+        data |= {f"teach-{sway.pk}": "on", f"teach-{turn.pk}": "on", f"importance-{sway.pk}": 9}
         del data[f"required-{sway.pk}"]
         as_director.post(reverse("lessons:plan-figures", args=[made.plan.pk]), data)
         assert {row.figure.name for row in made.plan.figures.all()} == {"sway", "turn"}
-        assert (made.row("sway").importance, made.row("sway").required) == (7, False)
+        assert (made.row("sway").importance, made.row("sway").required) == (9, False)
         assert made.place_of("turn") == 5
 
     def test_a_wrong_importance_is_said_at_its_field_and_nothing_is_lost(self, as_director):
@@ -326,7 +326,7 @@ class TestChoosingFigures:
         turn = made.row("turn").figure
         data = self.data(made.plan, **{f"importance-{turn.pk}": "0", f"teach-{turn.pk}": "on"})
         answer = as_director.post(reverse("lessons:plan-figures", args=[made.plan.pk]), data)
-        assert answer.context["form"].errors == {f"importance-{turn.pk}": ["Give a number from 1."]}
+        assert answer.context["form"].errors == {f"importance-{turn.pk}": ["Choose how much it matters."]}
         assert made.plan.figures.count() == 3
 
     def test_somebody_elses_change_is_said_and_not_written_over(self, as_director):

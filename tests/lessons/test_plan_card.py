@@ -109,14 +109,14 @@ def test_what_is_asked_of_it_is_kept_on_its_row(as_director):
         made,
         "whisk",
         required=None,
-        importance=7,
+        importance=9,
         parts=2,
         earliest=made.lessons[6].pk,
         latest=made.lessons[9].pk,
         barred=[made.lessons[8].pk],
     )
     row = made.row("whisk")
-    assert (row.required, row.importance, row.parts) == (False, 7, 2)
+    assert (row.required, row.importance, row.parts) == (False, 9, 2)
     assert (row.earliest, row.latest) == (made.lessons[6], made.lessons[9])
     assert [bar.lesson for bar in row.bars.all()] == [made.lessons[8]]
     assert row.introductions.count() == 2
@@ -172,19 +172,104 @@ def test_a_taught_figure_cannot_be_moved(as_director):
 def test_somebody_elses_change_is_shown_and_what_was_typed_stays(as_director):
     made = planned()
     data = typed(as_director, made, "turn", lesson=made.lessons[8].pk)
-    save(as_director, made, "turn", importance=5)
+    save(as_director, made, "turn", importance=3)
     shown = as_director.post(url_of(made, "turn"), data, **HTMX)
     page = shown.content.decode()
     assert "Somebody changed this plan" in page
-    assert "<b>Importance</b> was 1 and is now 5." in page
+    assert "<b>Matters</b> was as any other and is now more than others." in page
     assert shown.context["form"]["lesson"].value() == str(made.lessons[8].pk)
     assert made.place_of("turn") == 5
+
+
+def test_the_register_beside_a_conflict_is_the_one_that_stands(as_director):
+    made = planned(figures={"box": 0, "turn": 5})
+    data = typed(as_director, made, "turn", importance=3)
+    save(as_director, made, "turn", lesson=made.lessons[7].pk)
+    page = as_director.post(url_of(made, "turn"), data, **HTMX)
+    shown = page.content.decode()
+    assert '<table class="board" id="register" hx-swap-oob="true"' in shown
+    row = next(row for row in page.context["board"].rows if row.name == "turn")
+    assert next(cell.column.number for cell in row.cells if cell.marks) == 8
+    assert made.row("turn").importance == 1
+
+
+class TestSomebodyElseChangedAnotherFigure:
+    def test_both_changes_stand_and_it_is_said(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": 6})
+        data = typed(as_director, made, "turn", importance=3)
+        save(as_director, made, "whisk", importance=9)
+        page = as_director.post(url_of(made, "turn"), data, **HTMX).content.decode()
+        assert "Somebody changed other figures meanwhile" in page
+        assert (made.row("turn").importance, made.row("whisk").importance) == (3, 9)
+
+    def test_where_both_together_break_something_it_is_asked_first(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": 8})
+        data = typed(as_director, made, "turn", lesson=made.lessons[7].pk)
+        save(as_director, made, "whisk", lesson=made.lessons[6].pk)
+        shown = as_director.post(url_of(made, "turn"), data, **HTMX)
+        page = shown.content.decode()
+        assert "As it stands now your change does not fit: whisk begins in lesson 7 and needs turn" in page
+        assert made.place_of("turn") == 5
+        assert shown.context["form"]["lesson"].value() == str(made.lessons[7].pk)
+
+    def test_one_s_own_save_speaks_of_nobody(self, as_director):
+        made = planned()
+        assert "Somebody" not in save(as_director, made, "turn", importance=3).content.decode()
+
+
+class TestTryingALesson:
+    """Another lesson chosen in the card is answered before anything is saved."""
+
+    def tried(self, client, made, name, lesson):
+        url = reverse("lessons:plan-figure-try", args=[made.plan.pk, made.row(name).figure_id])
+        return client.get(url, {"lesson": lesson})
+
+    def test_it_says_what_would_break_and_changes_nothing(self, as_director):
+        made = planned()
+        shown = self.tried(as_director, made, "turn", made.lessons[7].pk).content.decode()
+        assert "Not saved yet." in shown
+        assert "whisk begins in lesson 7 and needs turn in an earlier lesson" in shown
+        assert made.place_of("turn") == 5
+
+    def test_a_lesson_it_fits_in(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5})
+        assert (
+            "It would fit there."
+            in self.tried(as_director, made, "turn", made.lessons[6].pk).content.decode()
+        )
+
+    def test_where_it_stands_nothing_is_said(self, as_director):
+        made = planned()
+        assert self.tried(as_director, made, "turn", made.lessons[5].pk).content.decode().strip() == ""
+
+    def test_taking_it_out_is_answered_too(self, as_director):
+        made = planned()
+        shown = self.tried(as_director, made, "turn", "none").content.decode()
+        assert "turn must be taught this term and stands in no lesson; whisk needs it first." in shown
+
+    def test_a_figure_kept_in_its_lesson_is_kept_in_the_new_one(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5})
+        made.plan.figures.filter(figure__name="turn").update(pinned=made.lessons[5])
+        shown = self.tried(as_director, made, "turn", made.lessons[6].pk).content.decode()
+        assert "It would fit there." in shown
+
+    @pytest.mark.parametrize("wrong", ["", "x", "999999"])
+    def test_a_lesson_that_is_not_offered_is_not_found(self, as_director, wrong):
+        assert self.tried(as_director, planned(), "turn", wrong).status_code == 404
+
+
+def test_reviews_that_moved_along_are_said(as_director):
+    made = planned(figures={"box": 0, "turn": 5})
+    for at in (6, 7, 9):
+        PlanReview.objects.create(plan_figure=made.row("turn"), lesson=made.lessons[at], due=made.lessons[at])
+    shown = save(as_director, made, "turn", lesson=made.lessons[8].pk).content.decode()
+    assert "Its Again moved with it: now in lessons 10 and 11." in shown
 
 
 def test_saving_again_after_reading_it_goes_over_what_stands(as_director):
     made = planned()
     data = typed(as_director, made, "turn", lesson=made.lessons[8].pk)
-    save(as_director, made, "whisk", importance=5)
+    save(as_director, made, "turn", importance=3)
     form = as_director.post(url_of(made, "turn"), data, **HTMX).context["form"]
     as_director.post(url_of(made, "turn"), data | {"version": form["version"].value()}, **HTMX)
     assert made.place_of("turn") == 8
@@ -192,24 +277,24 @@ def test_saving_again_after_reading_it_goes_over_what_stands(as_director):
 
 def test_saving_again_leaves_alone_what_somebody_else_changed_and_oneself_did_not(as_director):
     made = planned(figures={"box": 0, "turn": 5})
-    data = typed(as_director, made, "turn", importance=4)
+    data = typed(as_director, made, "turn", importance=9)
     save(as_director, made, "turn", lesson=made.lessons[7].pk)
     form = as_director.post(url_of(made, "turn"), data, **HTMX).context["form"]
     again = {field: form[field].value() for field in form.fields if form[field].value() not in (False, None)}
     again |= {f"initial-{field}": form.initial[field] for field in form.fields if field != "version"}
     as_director.post(url_of(made, "turn"), again, **HTMX)
     assert made.place_of("turn") == 7
-    assert made.row("turn").importance == 4
+    assert made.row("turn").importance == 9
     assert [made.lessons.index(row.lesson) for row in made.row("turn").reviews.all()] == [8, 9]
 
 
 def test_what_both_changed_is_shown_with_both_values(as_director):
     made = planned()
-    data = typed(as_director, made, "turn", importance=4)
-    save(as_director, made, "turn", importance=5)
+    data = typed(as_director, made, "turn", importance=9)
+    save(as_director, made, "turn", importance=3)
     page = as_director.post(url_of(made, "turn"), data, **HTMX).content.decode()
-    assert "<b>Importance:</b> you chose 4; it stands at 5." in page
-    assert made.row("turn").importance == 5
+    assert "<b>Matters:</b> you chose most of all; it stands at more than others." in page
+    assert made.row("turn").importance == 3
 
 
 def test_without_javascript_it_answers_on_a_page_of_its_own(as_director):
