@@ -22,7 +22,7 @@ FORM = ("GET", "HEAD", "POST")
 @require_http_methods(FORM)
 def record(request: HttpRequest, pk: int) -> HttpResponse:
     """As planned unless something is changed; a second writer is shown both and loses nothing. A device
-    that sends what it has kept is answered in JSON: 200, 409 for a second writer, 422 for what cannot be."""
+    that sends what it has kept is answered in JSON: where it is written, or what somebody has to look at."""
     lesson = get_own_lesson_for(request.user, pk)
     sheet = RecordSheet(lesson, request.POST if request.method == "POST" else None)
     if request.method == "POST" and "add" not in request.POST:
@@ -42,9 +42,8 @@ def record(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _asks(sheet: RecordSheet) -> JsonResponse:
     """Why the school cannot take it as it is."""
-    if sheet.theirs:
-        return JsonResponse({"said": sheet.refusals}, status=409)
-    return JsonResponse({"said": [sentence for _, sentence in sheet.wrongs]}, status=422)
+    wrongs = sheet.refusals if sheet.theirs else [sentence for _, sentence in sheet.wrongs]
+    return JsonResponse({"asks": " ".join(wrongs)})
 
 
 def _recorded(request: HttpRequest, lesson: LessonSession) -> HttpResponse:

@@ -51,24 +51,25 @@ function tellWhatAsks(entry) {
   tell(`${entry.title}: ${entry.said}`, "warn", press);
 }
 
-function tellWhatWasSent(result) {
-  tell(`The record of ${result.entry.title}, kept on this device, has been sent.`, "good", link("Look at it", result.goesTo));
+async function tellWhatWasSent(entry) {
+  tell(`The record of ${entry.title}, kept on this device, has been sent.`, "good", link("Look at it", entry.goesTo));
+  await outbox.remove(entry.uuid);
 }
 
-export async function tellOfOutbox(results = []) {
+/* One thing at a time: first what somebody has to look at. */
+async function tellOfOutbox() {
   const own = (await outbox.all()).filter((entry) => entry.person === person);
-  const asks = own.find((entry) => entry.state === "asks");
-  const waits = own.find((entry) => entry.state === "waiting");
-  const sent = results.find((result) => result.sent);
+  const [asks, sent, waits] = ["asks", "sent", "waiting"].map((state) => own.find((entry) => entry.state === state));
   if (asks) tellWhatAsks(asks);
-  else if (sent) tellWhatWasSent(sent);
+  else if (sent) await tellWhatWasSent(sent);
   else if (waits) tell(`The record of ${waits.title} is kept on this device and waits for the network.`, "warn");
 }
 
 async function sendAndTell() {
   const answered = document.querySelector("[data-answers]")?.dataset.answers;
   if (answered) await outbox.remove(answered);
-  await tellOfOutbox(await outbox.send());
+  await outbox.send();
+  await tellOfOutbox();
 }
 
 /* Pages, what was entered, and where the evening stood. The files of the program are nobody's. */
@@ -81,7 +82,7 @@ async function forget() {
 async function signOut(event) {
   event.preventDefault();
   const form = event.target;
-  const own = (await outbox.all().catch(() => [])).filter((entry) => entry.person === person);
+  const own = (await outbox.all().catch(() => [])).filter((entry) => entry.person === person && entry.state !== "sent");
   const asked =
     "What you recorded without network has not been sent yet. Sign out all the same and lose it?";
   if (own.length && !confirm(asked)) return;
@@ -106,7 +107,7 @@ if (since) {
 }
 for (const form of document.querySelectorAll("form[data-sign-out]")) form.addEventListener("submit", signOut);
 navigator.serviceWorker?.addEventListener("message", (event) => {
-  if (event.data?.outbox) tellOfOutbox(event.data.outbox);
+  if (event.data === "outbox") tellOfOutbox();
 });
 globalThis.addEventListener("online", () => sendAndTell().catch(() => {}));
 sendAndTell().catch(() => {});

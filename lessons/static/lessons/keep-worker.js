@@ -49,8 +49,8 @@ self.addEventListener("sync", (event) => {
 
 /* Throws where something still waits, so that the browser tries again. */
 async function sendFromOutbox() {
-  const results = await self.freefootOutbox.send();
-  for (const client of await self.clients.matchAll()) client.postMessage({ outbox: results });
+  const answered = await self.freefootOutbox.send();
+  if (answered.length) for (const client of await self.clients.matchAll()) client.postMessage("outbox");
   if ((await self.freefootOutbox.all()).some((entry) => entry.state === "waiting")) throw new Error("waits");
 }
 

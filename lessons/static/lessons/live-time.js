@@ -9,6 +9,8 @@
 export const MINUTE = 60_000;
 /* A segment left within this time was not taught. */
 const BEGUN = 2 * MINUTE;
+/* Clock and finger at the same moment mean the same step. */
+const TOGETHER = 15_000;
 
 export function planned(plan) {
   return plan.segments.map((segment) => segment.minutes);
@@ -56,6 +58,7 @@ export function begin(plan, now) {
 export function next(plan, run, now, skipped = false) {
   const from = taken(plan, run, now);
   if (from.at >= plan.segments.length) return from;
+  if (!run && !skipped && from.at > 0 && now - from.since < TOGETHER) return from;
   const done = [...from.done, { took: now - from.since, skipped }];
   let at = from.at + 1;
   for (; at < plan.segments.length && from.minutes[at] === 0; at += 1) done.push({ took: 0, skipped: true });

@@ -2,8 +2,8 @@
 
    A classic script, for the page and the service worker load the same one. An entry is
    { uuid, person, lesson, url, title, body, at, state, said }. body: the form as it would have been posted;
-   state: "waiting" for the network, or "asks" where the school cannot take it as it is: then `said` says why
-   and the person looks at it. The uuid is what makes a second sending of the same entry change nothing. */
+   state: "waiting" for the network; "asks" where the school cannot take it as it is: then `said` says why
+   and the person looks at it; "sent" until the person was told, its body gone, with `goesTo`. The uuid is what makes a second sending of the same entry change nothing. */
 
 globalThis.freefootOutbox = (() => {
   const STORE = "outbox";
@@ -58,8 +58,8 @@ globalThis.freefootOutbox = (() => {
     return text.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
   }
 
-  /* Sends what waits, of whoever is signed in: [{ entry, sent, goesTo, said }]. Nothing is thrown for want
-     of a network: what was not sent waits on. One page or worker at a time. */
+  /* Sends what waits, of whoever is signed in: the entries that were answered. Nothing is thrown for want of
+     a network: what was not sent waits on. One page or worker at a time. */
   function send() {
     if (!navigator.locks) return sendAll();
     return navigator.locks.request("freefoot-outbox", sendAll);
@@ -70,13 +70,15 @@ globalThis.freefootOutbox = (() => {
     if (!waiting.length) return [];
     const signedIn = await whoIsSignedIn();
     if (!signedIn) return [];
-    const results = [];
+    const answered = [];
     for (const entry of waiting) {
       if (entry.person !== signedIn.person) continue;
-      const result = await sendOne(entry, signedIn.token);
-      if (result) results.push(result);
+      const answer = await sendOne(entry, signedIn.token);
+      if (!answer) continue;
+      await save(answer);
+      answered.push(answer);
     }
-    return results;
+    return answered;
   }
 
   /* With a fresh token: the one in the form may be days old. */
@@ -106,17 +108,12 @@ globalThis.freefootOutbox = (() => {
     } catch {
       return null;
     }
-    if (answer.ok && !answer.redirected) {
-      await remove(entry.uuid);
-      return { entry, sent: true, goesTo: (await answer.json()).goes_to };
-    }
     // A server that stumbles, or a sign-in that has ended: it waits on.
-    if (answer.status >= 500 || answer.redirected || answer.ok) return null;
-    const said = answer.status === 409 || answer.status === 422 ? (await answer.json()).said : [];
-    const asks = { ...entry, state: "asks", said: said.join(" ") || "The school could not take it as it is." };
-    await save(asks);
-    return { entry: asks, sent: false, said: asks.said };
+    if (answer.status >= 500 || answer.redirected) return null;
+    if (!answer.ok) return { ...entry, state: "asks", said: "The school does not take it from you any more." };
+    const { goes_to: goesTo, asks } = await answer.json();
+    return goesTo ? { ...entry, state: "sent", body: "", goesTo } : { ...entry, state: "asks", said: asks };
   }
 
-  return { all, put, remove, clear, send, identifier, token };
+  return { all, put, remove, clear, send, identifier, token, whoIsSignedIn };
 })();

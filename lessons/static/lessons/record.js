@@ -24,14 +24,17 @@ function fillFromLivePage() {
   if (!changed.length || !note) return;
   note.textContent = "Filled in from the live page: what you skipped is marked. Change what went otherwise.";
   const press = form.querySelector("[data-as-planned]");
-  press.textContent = "Record it as filled in";
+  press.textContent = "Record as filled in";
   press.removeAttribute("name");
 }
 
 /* What waits for the network stands in the form again, with the version it was written against. */
 async function fillFromOutbox() {
   const waiting = (await outbox.all()).find(
-    (entry) => entry.person === Number(document.body.dataset.person) && entry.lesson === form.dataset.record,
+    (entry) =>
+      entry.person === Number(document.body.dataset.person) &&
+      entry.lesson === form.dataset.record &&
+      entry.state !== "sent",
   );
   if (!waiting) return false;
   const said = new URLSearchParams(waiting.body);
@@ -81,15 +84,35 @@ async function record(event) {
     await postPlainly(entry.uuid);
     return;
   }
-  const result = (await outbox.send()).find((answered) => answered.entry.uuid === entry.uuid);
-  if (result?.sent) location.assign(result.goesTo);
-  else if (result) await postPlainly(entry.uuid);
+  const answered = (await outbox.send()).find((other) => other.uuid === entry.uuid);
+  if (answered?.state === "asks") await postPlainly(entry.uuid);
+  else if (answered) await goOn(answered);
   else await keptForLater();
+}
+
+/* The page that comes says itself what was recorded. */
+async function goOn(sent) {
+  await outbox.remove(sent.uuid);
+  location.assign(sent.goesTo);
+}
+
+/* The school was reached, but takes whoever is at this page for nobody, or for somebody else. */
+async function isSignedOut() {
+  const signedIn = await outbox.whoIsSignedIn();
+  return signedIn !== null && signedIn.person !== Number(document.body.dataset.person);
+}
+
+function tellToSignIn() {
+  const way = document.createElement("a");
+  way.href = `/sign-in/?next=${encodeURIComponent(location.pathname.replace(/record\/$/, ""))}`;
+  way.textContent = "Sign in";
+  const words = "You are no longer signed in. What you recorded is kept on this device and goes out by itself once you are.";
+  return tell(words, "warn", way);
 }
 
 async function keptForLater() {
   delete form.dataset.sending;
-  const line = tell(
+  const line = (await isSignedOut()) ? tellToSignIn() : tell(
     "No network. What you recorded is kept on this device and goes out by itself when the network is back, even if you close this page.",
     "warn",
   );
@@ -98,7 +121,14 @@ async function keptForLater() {
   await worker?.sync?.register("freefoot-outbox").catch(() => {});
 }
 
+/* A form kept before the lesson still asks whether it has taken place; by now the clock answers. */
+function askNoMore() {
+  const early = form.querySelector("[data-begins]");
+  if (early && document.body.dataset.keptSince && Date.now() >= Date.parse(early.dataset.begins)) early.hidden = true;
+}
+
 if (form) {
+  askNoMore();
   form.addEventListener("submit", record);
   const filled = !form.dataset.answers && (await fillFromOutbox().catch(() => false));
   try {
