@@ -47,7 +47,10 @@ def browser():
         if os.environ.get("FREEFOOT_REQUIRE_BROWSER"):
             pytest.fail(f"a browser is required, but {reason}")
         pytest.skip(reason)
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
+
+    # Busy machines are slow, not wrong.
+    expect.set_options(timeout=15_000)
 
     # Playwright's event loop runs in this thread; the ORM would take it for asynchronous code.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
