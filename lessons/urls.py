@@ -4,6 +4,7 @@ from lessons.views import (
     courses,
     covers,
     device,
+    drafts,
     home,
     kinds,
     live,
@@ -79,6 +80,8 @@ urlpatterns = [
     # plans: the register, and planning runs
     page("courses/<int:pk>/plans/new/", plans.plan_new, app=app_name, name="plan-new"),
     page("plans/<int:pk>/", plans.plan, app=app_name, name="plan"),
+    page("plans/<int:pk>/name/", drafts.plan_name, app=app_name, name="plan-name"),
+    page("plans/<int:pk>/discard/", drafts.plan_discard, app=app_name, name="plan-discard"),
     page("plans/<int:pk>/figures/", plans.plan_figures, app=app_name, name="plan-figures"),
     page("plans/<int:pk>/figures/<int:figure>/", plans.plan_figure, app=app_name, name="plan-figure"),
     page(

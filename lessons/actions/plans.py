@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from curriculum.models import Figure
 from lessons.actions.copies import copy_plan
+from lessons.actions.drafts import name_of_draft
 from lessons.actions.errors import PlanHasBreaches
 from lessons.actions.runs import accept_run, leave_run, start_run, stop_run
 from lessons.actions.turns import in_turn
@@ -29,6 +30,7 @@ from lessons.models import (
 from lessons.problems import CourseProblem, course_problem, findings
 from lessons.problems.answers import placements, reviews_if_new_in
 from lessons.problems.wording import spoken_day
+from school import clock
 from school.models import Person
 
 __all__ = [
@@ -62,7 +64,7 @@ def start_draft(*, course: Course, by: Person | None, source: TermPlan | None = 
 
     A course without either begins with every figure of its levels that it does not know.
     """
-    draft = TermPlan.objects.create(course=course, created_by=by)
+    draft = TermPlan.objects.create(course=course, created_by=by, name=name_of_draft(clock.now()))
     source = source or course.plans.filter(status=PlanStatus.PUBLISHED).first()
     if source is not None:
         copy_plan(source, draft)
@@ -157,9 +159,10 @@ def publish_plan(*, plan: TermPlan, version: int, by: Person, even_so: bool = Fa
     if broken and not even_so:
         raise PlanHasBreaches(broken)
     published = TermPlan.objects.filter(course=plan.course_id, status=PlanStatus.PUBLISHED)
-    published.update(status=PlanStatus.RETIRED, version=F("version") + 1)
+    now = timezone.now()
+    published.update(status=PlanStatus.RETIRED, retired_at=now, version=F("version") + 1)
     plan.status = PlanStatus.PUBLISHED
-    plan.published_at = timezone.now()
+    plan.published_at = now
     plan.published_by = by
     plan.save(update_fields=["status", "published_at", "published_by"])
 

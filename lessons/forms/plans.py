@@ -299,3 +299,9 @@ class PlanFiguresForm(forms.Form):
 
 class RunForm(forms.Form):
     seconds = forms.TypedChoiceField(label="Search for at most", choices=SECONDS, coerce=int, initial=10)
+
+
+class DraftNameForm(forms.Form):
+    name = forms.CharField(
+        label="Name", max_length=80, help_text="So that you tell it from other drafts of the course."
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from curriculum.models import Figure
 from lessons.models.courses import Course
@@ -33,6 +34,7 @@ class TermPlan(models.Model):
     published_by = models.ForeignKey(
         Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="plans_published"
     )
+    retired_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["course", "-created_at"]
@@ -46,7 +48,16 @@ class TermPlan(models.Model):
         ]
 
     def __str__(self) -> str:
-        return self.name
+        return self.title
+
+    @property
+    def title(self) -> str:
+        """What the plan is called: a draft by its name, what was published by when that was."""
+        if self.status == PlanStatus.DRAFT or self.published_at is None:
+            return self.name
+        day = timezone.localtime(self.published_at)
+        name = "Plan" if self.name.startswith("Draft") else self.name
+        return f"{name} published {day.day} {day:%b}"
 
 
 class PlanFigure(models.Model):

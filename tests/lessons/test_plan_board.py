@@ -1,17 +1,19 @@
 """The register: lessons across on the ruler of weeks, figures down, and what does not fit."""
 
 import datetime as dt
+import re
 
 import pytest
 from django.urls import reverse
 
-from lessons.actions.plans import start_draft
+from lessons.actions.plans import publish_plan, start_draft
 from lessons.models import (
     LessonSession,
     Milestone,
     Outcome,
     PlanIntroduction,
     PlanReview,
+    PlanRun,
     PlanStatus,
     RecordedFigure,
     TermPlan,
@@ -336,6 +338,54 @@ class TestChoosingFigures:
         answer = as_director.post(reverse("lessons:plan-figures", args=[made.plan.pk]), data)
         assert "changed this plan" in answer.content.decode()
         assert made.plan.figures.count() == 3
+
+
+class TestDrafts:
+    def test_a_draft_is_called_by_when_it_was_begun(self, as_director):
+        made = planned(status=PlanStatus.PUBLISHED)
+        as_director.post(reverse("lessons:plan-new", args=[made.course.pk]))
+        draft = TermPlan.objects.get(status=PlanStatus.DRAFT)
+        assert re.fullmatch(r"Draft of 4 February, \d\d:\d\d", draft.title)
+
+    def test_it_gets_a_name(self, as_director):
+        made = planned()
+        url = reverse("lessons:plan-name", args=[made.plan.pk])
+        assert "Throw this draft away" in as_director.get(url).content.decode()
+        as_director.post(url, {"name": "If the hall floods"})
+        assert "If the hall floods" in show(as_director, made.plan).content.decode()
+
+    def test_a_draft_without_a_name_is_refused_at_the_field(self, as_director):
+        made = planned()
+        answer = as_director.post(reverse("lessons:plan-name", args=[made.plan.pk]), {"name": " "})
+        assert answer.context["form"].errors["name"]
+
+    def test_it_is_thrown_away_with_its_runs(self, as_director):
+        made = planned()
+        PlanRun.objects.create(plan=made.plan, plan_version=1)
+        answer = as_director.post(reverse("lessons:plan-discard", args=[made.plan.pk]))
+        assert answer.url == reverse("lessons:course", args=[made.course.pk])
+        assert not TermPlan.objects.filter(pk=made.plan.pk).exists()
+
+    def test_what_was_published_is_neither_named_nor_thrown_away(self, as_director):
+        made = planned(status=PlanStatus.PUBLISHED)
+        as_director.post(reverse("lessons:plan-discard", args=[made.plan.pk]))
+        named = as_director.post(reverse("lessons:plan-name", args=[made.plan.pk]), {"name": "mine"})
+        assert "one no more" in named.content.decode()
+        made.plan.refresh_from_db()
+        assert made.plan.name == "Draft"
+
+    def test_plans_are_told_apart_on_the_course_page(self, as_director):
+        made = planned(status=PlanStatus.PUBLISHED)
+        TermPlan.objects.update(published_at=dt.datetime(2026, 1, 3, 12, tzinfo=dt.UTC))
+        as_director.post(reverse("lessons:plan-new", args=[made.course.pk]))
+        draft = TermPlan.objects.get(status=PlanStatus.DRAFT)
+        publish_plan(plan=draft, version=draft.version, by=draft.created_by)
+        made.plan.refresh_from_db()
+        assert made.plan.title == "Plan published 3 Jan"
+        assert made.plan.retired_at == draft.published_at
+        page = as_director.get(reverse("lessons:course", args=[made.course.pk])).content.decode()
+        assert made.plan.title in page
+        assert draft.title in page
 
 
 class TestPublishing:
