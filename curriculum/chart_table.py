@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -9,6 +10,8 @@ from dataclasses import dataclass, field
 from curriculum.models import ChartStep, FloorRole, StepChart
 from curriculum.models.dances import TICKS_PER_BEAT
 
+ROLES = {FloorRole.LEADER.value: "leader", FloorRole.FOLLOWER.value: "follower"}
+_ANCHOR = re.compile(r"\banchor", re.IGNORECASE)
 _EIGHTHS = {1: "⅛", 2: "¼", 3: "⅜", 4: "½", 5: "⅝", 6: "¾", 7: "⅞"}
 
 
@@ -23,10 +26,14 @@ class Moment:
     follower: ChartStep | None = None
     hold: str = ""
     cues: list[str] = field(default_factory=list)
+    is_anchor: bool = False
 
 
-def moments(chart: StepChart, *, beats_per_bar: int) -> list[Moment]:
+def moments(chart: StepChart, *, beats_per_bar: int, role: str = "") -> list[Moment]:
     """The chart's rows in time. Reads `chart.steps` and each step's hold: prefetch them.
+
+    `role`: "leader" or "follower" for the rows and cues of that role alone, with the holds of both.
+    `is_anchor`: a cue says that the couple anchors there; the eye looks for that row first.
 
     A chart whose first count is a number begins on that beat of the bar (cha-cha on 2), so the bar lines of
     the ruler fall where the music has them.
@@ -46,9 +53,11 @@ def moments(chart: StepChart, *, beats_per_bar: int) -> list[Moment]:
             moment.follower = step
         if step.hold is not None:
             moment.hold = step.hold.name
-        if step.cue and step.cue not in moment.cues:
+        own = role in ("", ROLES[step.role])
+        moment.is_anchor = moment.is_anchor or bool(_ANCHOR.search(step.cue))
+        if step.cue and step.cue not in moment.cues and (own or _ANCHOR.search(step.cue)):
             moment.cues.append(step.cue)
-    rows = [at[offset] for offset in sorted(at)]
+    rows = [at[offset] for offset in sorted(at) if not role or getattr(at[offset], role)]
     if rows and rows[0].bar is None:
         rows[0].bar = begins // beats_per_bar + 1
     return rows

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Any
 
-from curriculum.chart_table import first_beat
+from curriculum.chart_table import ROLES, first_beat
 from curriculum.models import ChartStep, Dance, FloorRole, StepChart
 from curriculum.models.dances import TICKS_PER_BEAT
 from curriculum.rules.steps import STILL_ACTIONS
@@ -31,7 +31,7 @@ class Count:
 
 @dataclass(frozen=True)
 class CountPlayer:
-    """`score` goes to the page as JSON; `tempo`: bars a minute to begin with."""
+    """`score` goes to the page as JSON; `tempo`: bars a minute to begin with; `role`: whose counts alone."""
 
     id: str
     counts: tuple[Count, ...]
@@ -39,15 +39,19 @@ class CountPlayer:
     quickest: float
     slower: tuple[int, ...]
     score: dict[str, Any]
+    role: str = ""
 
     @property
     def tempo(self) -> float:
         return round(self.slowest + self.quickest) / 2
 
 
-def count_player(chart: StepChart, dance: Dance) -> CountPlayer | None:
-    """The player of a chart; None for one without counts. Reads `chart.steps`: prefetch them."""
-    steps = list(chart.steps.all())
+def count_player(chart: StepChart, dance: Dance, *, role: str = "") -> CountPlayer | None:
+    """The player of a chart; None for one without counts. Reads `chart.steps`: prefetch them.
+
+    `role`: "leader" or "follower" for the counts of that role alone.
+    """
+    steps = [step for step in chart.steps.all() if role in ("", ROLES[step.role])]
     counts, ticks = _counts(steps)
     if not counts:
         return None
@@ -70,7 +74,7 @@ def count_player(chart: StepChart, dance: Dance) -> CountPlayer | None:
             for count in counts
         ],
     }
-    return CountPlayer(str(chart.pk), tuple(counts), slowest, quickest, SLOWER, score)
+    return CountPlayer(str(chart.pk), tuple(counts), slowest, quickest, SLOWER, score, role)
 
 
 def _counts(steps: list[ChartStep]) -> tuple[list[Count], int]:

@@ -9,6 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from curriculum.models import Dance, Figure, FigureKind
+from curriculum.snapshot import FORMS
 from curriculum.spreadsheet.cells import SEPARATOR, read_ticks, say_ticks, tidy, tidy_name
 
 ARROW = "→"
@@ -22,6 +23,13 @@ def _lines(text: str) -> list[tuple[int, str]]:
 
 def _area(rows: int) -> forms.Textarea:
     return forms.Textarea(attrs={"rows": rows})
+
+
+def _figure_field(label: str, help_text: str) -> forms.ModelChoiceField:
+    """Another figure of the dance, or none."""
+    return forms.ModelChoiceField(
+        queryset=None, required=False, empty_label="none", label=label, help_text=help_text
+    )
 
 
 class FigureForm(forms.Form):
@@ -56,11 +64,17 @@ class FigureForm(forms.Form):
         widget=_area(3),
         help_text="One a line: where it can hurt, and what to do about it.",
     )
+    easier_form = _figure_field("An easier form", "For whoever cannot dance this one yet.")
+    open_form = _figure_field("In an open hold", "The same figure, danced apart or hand to hand.")
+    extension = _figure_field("Grows into", "The figure that goes on where this one ends.")
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
-    def __init__(self, dance: Dance, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, dance: Dance, *args: Any, figure: Figure | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.dance = dance
+        others = dance.figures.exclude(pk=figure and figure.pk).order_by("level__rank", "order", "pk")
+        for name in FORMS:
+            self.fields[name].queryset = others
         self.fields["level"].queryset = dance.levels.order_by("rank")
         self.fields["name"].widget.attrs["autocomplete"] = "off"
 
@@ -146,5 +160,6 @@ def as_typed(figure: Figure) -> dict[str, Any]:
         "notes": figure.notes,
         "faults": "\n".join(f"{row.fault} {ARROW} {row.remedy}" for row in figure.faults.all()),
         "cautions": "\n".join(row.text for row in figure.cautions.all()),
+        **{form: getattr(figure, f"{form}_id") or "" for form in FORMS},
         "version": figure.version,
     }

@@ -11,6 +11,7 @@ from django.db import transaction
 from curriculum import actions, history
 from curriculum.figure_form import FigureForm, as_typed
 from curriculum.models import Caution, Dance, Fault, Figure
+from curriculum.snapshot import FORMS
 from curriculum.spreadsheet.cells import tidy
 from school.models import Person
 
@@ -23,6 +24,7 @@ _PLAIN = (
     "lead",
     "response",
     "notes",
+    *FORMS,
 )
 
 
@@ -81,13 +83,20 @@ def both_versions(
     """The form with everything that was typed, ready to be saved over the figure as it stands now, and the
     fields in which the two differ."""
     stands = as_typed(figure)
-    form = FigureForm(dance, {**{name: posted.get(name, "") for name in stands}, "version": figure.version})
-    names = {str(level.pk): level.name for level in form.fields["level"].queryset}
+    typed_now = {**{name: posted.get(name, "") for name in stands}, "version": figure.version}
+    form = FigureForm(dance, typed_now, figure=figure)
     differ = []
     for name, now in stands.items():
         typed = str(form.data[name])
         if name == "version" or tidy(typed) == tidy(str(now)):
             continue
-        said = [str(now), typed] if name != "level" else [names.get(str(now), ""), names.get(typed, "")]
+        names = _names(form, name)
+        said = (names.get(text, text) for text in (str(now), typed))
         differ.append(BothVersions(str(form[name].label), *said))
     return form, tuple(differ)
+
+
+def _names(form: FigureForm, field: str) -> dict[str, str]:
+    """For a field in which a row is chosen: its key as it is typed -> its name."""
+    queryset = getattr(form.fields[field], "queryset", None)
+    return {} if queryset is None else {str(row.pk): row.name for row in queryset}

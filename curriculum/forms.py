@@ -24,6 +24,7 @@ NOTES_OF_A_BEAT = (
     (8, "8, an eighth note"),
     (16, "16, a sixteenth note"),
 )
+FLOOR_LATER = "Another floor takes no hold away and adds none. What is usual there is said when you save."
 MOST_BEATS_A_BAR = 12
 MOST_BARS_A_PHRASE = 64
 LABELS = {"beats_per_bar": "Beats in a bar", **TEMPO_LABELS}
@@ -142,6 +143,7 @@ class DanceChangeForm(_DanceFields):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial["seen"] = fingerprint(self.instance)
+        self.fields["floor_use"].help_text = FLOOR_LATER
 
     def clean_bars_per_phrase(self) -> int:
         bars: int = self.cleaned_data["bars_per_phrase"]

@@ -6,9 +6,14 @@ class LessonsConfig(AppConfig):
     verbose_name = "What is taught when"
 
     def ready(self) -> None:
-        """Tell the curriculum, which knows no enrolments, which levels are open to a student."""
+        """Tell the curriculum, which knows no courses, which levels are open to a student and where a figure
+        is taught."""
         from curriculum.access import level_readers
+        from curriculum.hooks import figure_notes
         from lessons.access import levels_open_to
+        from lessons.figure_note import taught_this_term
 
         if levels_open_to not in level_readers:
             level_readers.append(levels_open_to)
+        if taught_this_term not in figure_notes:
+            figure_notes.append(taught_this_term)

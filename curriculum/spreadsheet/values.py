@@ -115,7 +115,7 @@ class CellError:
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
-    """The same mistake of one row or of several, said once."""
+    """The same mistake of one row or of several, said once. `column`: where, both where it stands in two."""
 
     rows: tuple[int, ...]
     column: str
@@ -151,16 +151,27 @@ class Changes:
     @property
     def mistakes(self) -> tuple[Mistake, ...]:
         """The errors, those of one sentence together, in the order of their first rows."""
-        rows: dict[tuple[str, str], dict[int, None]] = {}
+        together: dict[tuple[str, str], list[CellError]] = {}
         for error in self.errors:
-            rows.setdefault((error.column, error.sentence), {})[error.row] = None
-        return tuple(Mistake(tuple(found), *said) for said, found in rows.items())
+            # A missing hold is one mistake, whether a figure begins or ends in it.
+            column = "" if error.missing_hold else error.column
+            together.setdefault((column, error.sentence), []).append(error)
+        return tuple(
+            Mistake(
+                tuple(dict.fromkeys(error.row for error in errors)),
+                " and ".join(dict.fromkeys(error.column for error in errors)),
+                sentence,
+            )
+            for (_, sentence), errors in together.items()
+        )
 
     @property
     def missing_holds(self) -> tuple[str, ...]:
         """Names of holds the file uses and the dance does not have, each once."""
-        names = {name_key(error.missing_hold): error.missing_hold for error in reversed(self.errors)}
-        return tuple(name for name in reversed(names.values()) if name)
+        names: dict[str, str] = {}
+        for error in self.errors:
+            names.setdefault(name_key(error.missing_hold), error.missing_hold)
+        return tuple(filter(None, names.values()))
 
     @property
     def in_words(self) -> str:

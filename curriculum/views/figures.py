@@ -17,7 +17,8 @@ from school.errors import Overtaken
 
 @require_safe
 def figure(request: HttpRequest, pk: int) -> HttpResponse:
-    shown = figure_page(get_figure_for(request.user, pk), reader=request.user)
+    role = request.GET.get("role", "")
+    shown = figure_page(get_figure_for(request.user, pk), reader=request.user, role=role)
     return render(request, "curriculum/figure.html", {"page": shown, "figure": shown.figure})
 
 
@@ -40,7 +41,7 @@ def figure_new(request: HttpRequest, pk: int) -> HttpResponse:
 def figure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_figure_for(request.user, pk)
     name = changed.name
-    form = FigureForm(changed.dance, request.POST or None, initial=as_typed(changed))
+    form = FigureForm(changed.dance, request.POST or None, figure=changed, initial=as_typed(changed))
     differ = None
     if request.method == "POST" and form.is_valid():
         try:

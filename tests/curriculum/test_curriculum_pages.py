@@ -203,9 +203,10 @@ class TestOneFigure:
         assert "The chart is still to come" not in text
 
     def test_without_a_chart_it_says_so_quietly(self, as_director, beginners):
-        assert "The chart is still to come." in text_of(
-            as_director, "figure", FigureFactory(level=beginners).pk
-        )
+        figure = FigureFactory(level=beginners)
+        text = text_of(as_director, "figure", figure.pk)
+        assert "The chart is still to come." in text
+        assert reverse("curriculum:chart-new", args=[figure.pk]) in text
 
     def test_a_technique_waits_for_no_chart(self, as_director, beginners):
         frame = FigureFactory(level=beginners, ticks=None, kind="technique")
@@ -388,8 +389,8 @@ class TestQueries:
         for name, argument, queries in [
             ("dances", (), 6),
             ("dance", (dance.pk,), 12),
-            ("figure", (figure.pk,), 16),
-            ("figure-edit", (figure.pk,), 10),
+            ("figure", (figure.pk,), 18),
+            ("figure-edit", (figure.pk,), 13),
             ("prerequisite-add", (figure.pk,), 7),
         ]:
             with django_assert_num_queries(queries):

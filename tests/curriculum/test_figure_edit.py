@@ -131,6 +131,45 @@ class TestAChange:
         assert "Change whisk" in page.content.decode()
 
 
+class TestOtherFormsOfIt:
+    """The easier form, the one in an open hold, what it grows into: chosen on the form, shown on the page."""
+
+    def test_are_saved_and_shown_from_both_ends(self, as_director, whisk, beginners):
+        easier, open_one, bigger = (FigureFactory(level=beginners, name=n) for n in ("box", "apart", "wing"))
+        named = {"easier_form": easier.pk, "open_form": open_one.pk, "extension": bigger.pk}
+        save(as_director, whisk, **named)
+        whisk.refresh_from_db()
+        assert (whisk.easier_form, whisk.open_form, whisk.extension) == (easier, open_one, bigger)
+        shown = {}
+        for figure in (whisk, easier, open_one, bigger):
+            page = as_director.get(reverse("curriculum:figure", args=[figure.pk])).context["page"]
+            shown[figure.name] = [(what, other.name) for what, other, _ in page.forms]
+        assert shown == {
+            "whisk": [("An easier form", "box"), ("In an open hold", "apart"), ("Grows into", "wing")],
+            "box": [("A harder form", "whisk")],
+            "apart": [("In a closed hold", "whisk")],
+            "wing": [("Grows out of", "whisk")],
+        }
+
+    def test_are_other_figures_of_the_same_dance(self, as_director, whisk):
+        for form in ("easier_form", "open_form", "extension"):
+            for wrong in (whisk, FigureFactory()):
+                assert save(as_director, whisk, **{form: wrong.pk}).context["form"].errors[form]
+
+    def test_can_be_named_when_a_figure_is_made(self, as_director, whisk, beginners):
+        save_new(as_director, beginners, name="open whisk", easier_form=whisk.pk)
+        assert Figure.objects.get(name="open whisk").easier_form == whisk
+
+    def test_are_said_by_name_when_two_save_at_once(self, as_director, whisk, beginners):
+        box = FigureFactory(level=beginners, name="box")
+        form = as_typed(whisk)
+        save(as_director, whisk, open_form=box.pk)
+        page = as_director.post(reverse("curriculum:figure-edit", args=[whisk.pk]), form)
+        assert [(row.label, row.stands, row.typed) for row in page.context["differ"]] == [
+            ("In an open hold", "box", "")
+        ]
+
+
 class TestTwoAtOnce:
     def test_the_second_is_shown_both_versions_and_nothing_is_written(self, as_director, whisk):
         opened = as_typed(whisk)

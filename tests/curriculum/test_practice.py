@@ -25,6 +25,10 @@ def map_of(chart):
     return foot_map(chart, passages, chart.figure.dance)
 
 
+def page_for(client, chart, role):
+    return client.get(f"/figures/{chart.figure_id}/", {"role": role}).content.decode()
+
+
 def page_of(client, chart):
     return client.get(f"/figures/{chart.figure_id}/").content.decode()
 
@@ -162,6 +166,84 @@ class TestTheCounts:
         assert page.count("data-count>") == 20
         assert " style=" not in page
         assert "onclick" not in page
+
+
+class TestOneRole:
+    """Who leads reads the leader's part alone, and hears its counts alone; the address says so."""
+
+    def page(self, client, chart, role):
+        return client.get(f"/figures/{chart.figure_id}/", {"role": role})
+
+    def test_has_its_own_rows_prints_and_words(self, waltz, as_director):
+        chart = waltz("natural turn")
+        answer = self.page(as_director, chart, "follower")
+        text = answer.content.decode()
+        table = text[text.index('<table class="register chart') : text.index("</table>")]
+        assert '<span class="role-F">follower</span>' in table
+        assert '<span class="role-L">leader</span>' not in table
+        assert table.count('<td class="step">') == 6
+        assert "print-follower" in text
+        assert "print-leader" not in text
+        assert "Both together on the floor" not in text
+        assert "<h3>Leader</h3>" not in text
+
+    @pytest.mark.parametrize("role", ["leader", "follower"])
+    def test_rows_and_counts_go_together(self, swing, as_director, role):
+        chart = swing("sugar tuck")
+        (table, *_) = self.page(as_director, chart, role).context["page"].charts
+        assert [row.count for row in table.rows] == [count.said for count in table.player.counts]
+        other = "follower" if role == "leader" else "leader"
+        assert all(getattr(count, other) is None for count in table.player.counts)
+
+    def test_what_only_the_other_waits_for_is_no_count_of_one_s_own(self, swing):
+        chart = swing("sugar tuck")
+        dance = chart.figure.dance
+        both, follower = count_player(chart, dance), count_player(chart, dance, role="follower")
+        assert len(follower.counts) == chart.steps.filter(role="F").count()
+        assert follower.score["ticks"] == both.score["ticks"]
+
+    def test_keeps_the_holds_though_the_other_s_row_names_them(self, swing, as_director):
+        chart = swing("sugar push")
+        for role in ("leader", "follower"):
+            (table, *_) = self.page(as_director, chart, role).context["page"].charts
+            assert {row.hold for row in table.rows if row.hold} == {"two-hand", "left-to-right"}
+
+    def test_is_kept_by_the_links_to_other_figures(self, waltz, as_director):
+        needed = Figure.objects.get(name="right foot closed change", dance__name="waltz").pk
+        text = self.page(as_director, waltz("natural turn"), "leader").content.decode()
+        assert f'href="/figures/{needed}/?role=leader"' in text
+        assert 'aria-current="true"><span class="role-L">leader</span>' in text
+
+    @pytest.mark.parametrize("role", ["", "both", "judge", "<b>"])
+    def test_anything_else_is_both(self, waltz, as_director, role):
+        page = self.page(as_director, waltz("box step"), role).context["page"]
+        assert (page.role, page.keep_role) == ("", "")
+
+
+class TestPartsAndAnchors:
+    def test_a_chart_of_a_part_is_folded_away_behind_the_whole(self, waltz, as_director):
+        page = as_director.get(f"/figures/{waltz('natural turn').figure_id}/")
+        whole, *parts = page.context["page"].charts
+        assert (whole.chart.name, whole.part_beats) == ("whole", None)
+        assert {part.part_beats for part in parts} == {3}
+        assert "<summary>Only “4 to 6”, 3 beats</summary>" in page.content.decode()
+
+    def test_a_figure_with_charts_of_parts_alone_folds_none(self, waltz, as_director):
+        chart = waltz("natural turn")
+        figure = chart.figure_id
+        chart.delete()
+        page = as_director.get(f"/figures/{figure}/")
+        assert all(table.part_beats is None for table in page.context["page"].charts)
+
+    def test_the_row_of_the_anchor_stands_out(self, swing, as_director):
+        chart = swing("sugar push")
+        rows = as_director.get(f"/figures/{chart.figure_id}/").context["page"].charts[0].rows
+        assert [row.count for row in rows if row.is_anchor] == ["5"]
+
+    @pytest.mark.parametrize("role", ["leader", "follower"])
+    def test_the_anchor_is_said_to_either_role(self, swing, as_director, role):
+        text = page_for(as_director, swing("sugar push"), role)
+        assert "anchor: settle away from each other" in text
 
 
 class TestWhatIsKept:

@@ -100,7 +100,7 @@ class TestPreview:
         text = preview(as_director, cha_cha, csv_file(*CHA_CHA, name="autumn.csv")).content.decode()
         assert "<b>autumn.csv</b>, 5 rows read" in text
         assert "Calm hips." in text
-        assert '<td data-label="Hold at end"><span class="hold-of-way">fan</span></td>' in text
+        assert '<td data-label="Joined"><span class="way-of-row">closed → fan</span></td>' in text
 
     def test_a_name_that_is_a_slip_away_from_a_standing_one_is_asked_about_but_not_refused(
         self, as_director, cha_cha
@@ -114,10 +114,9 @@ class TestPreview:
     def test_one_mistake_of_many_rows_is_said_once(self, as_director, cha_cha):
         rows = [f"Beginners,turn {place},,4,10,3,promenade,promenade,," for place in range(3)]
         text = preview(as_director, cha_cha, csv_file(*rows)).content.decode()
-        assert text.count("there is no hold “promenade” in cha-cha</li>") == 2
-        assert "<b>Rows 2, 3, 4, hold at start:</b>" in text
-        assert "<b>Rows 2, 3, 4, hold at end:</b>" in text
-        assert "<strong>2 mistakes.</strong>" in text
+        assert text.count("there is no hold “promenade” in cha-cha") == 1
+        assert "<b>Rows 2, 3, 4, hold at start and hold at end:</b>" in text
+        assert "<strong>1 mistake.</strong>" in text
 
     def test_a_name_that_looks_like_html_is_shown_as_it_is(self, as_director, cha_cha):
         page = preview(as_director, cha_cha, csv_file("Beginners,<b>turn</b>,,4,14,4,,,,"))

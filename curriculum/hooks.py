@@ -1,0 +1,27 @@
+"""Where apps that know more than the curriculum add to its pages. They register when they are made ready."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString
+
+from curriculum.models import Figure
+from school.models import Person
+
+
+@dataclass(frozen=True)
+class RenderedSection:
+    """A section of a page. `key`: its anchor; `title`: its heading; `html`: what stands under it."""
+
+    key: str
+    title: str
+    html: SafeString
+
+
+FigureNote = Callable[[Figure, Person], RenderedSection | None]
+"""A figure and who reads its page -> a section about it, or None for nothing to say. It costs a number of
+queries that does not depend on how much there is."""
+
+figure_notes: list[FigureNote] = []

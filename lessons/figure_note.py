@@ -1,0 +1,94 @@
+"""Where a figure is taught this term: what lessons add to its page in the curriculum."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from django.template.loader import render_to_string
+
+from curriculum.hooks import RenderedSection
+from curriculum.models import Figure
+from lessons.models import Course, Outcome, PlanIntroduction, PlanReview, PlanStatus, RecordedFigure
+from school.clock import today
+from school.models import Person, Term
+
+TITLE = "Where it is taught this term"
+
+
+@dataclass
+class CourseOfFigure:
+    """Dates, each once and in order. taught: recorded as introduced; begun: recorded as to be finished later;
+    unrecorded: planned for a lesson that is over and has no record; planned: from today on; again: done
+    again, or planned so. What is taught is neither begun nor planned any more."""
+
+    course: Course
+    taught: list[dt.date] = field(default_factory=list)
+    begun: list[dt.date] = field(default_factory=list)
+    unrecorded: list[dt.date] = field(default_factory=list)
+    planned: list[dt.date] = field(default_factory=list)
+    again: list[dt.date] = field(default_factory=list)
+
+    @property
+    def says_something(self) -> bool:
+        return bool(self.taught or self.begun or self.unrecorded or self.planned or self.again)
+
+
+def taught_this_term(figure: Figure, reader: Person) -> RenderedSection | None:
+    """Courses of the terms today lies in that teach the figure, as far as `reader` may read them.
+
+    None in between terms. Five queries at most, for any number of courses.
+    """
+    terms = list(Term.objects.on(today()))
+    if not terms:
+        return None
+    courses = Course.objects.for_user(reader).filter(term__in=terms, dance=figure.dance_id)
+    found = {course.pk: CourseOfFigure(course) for course in courses.order_by("key")}
+    if found:
+        _read_records(figure, found)
+        _read_plans(figure, found)
+    rows = [row for row in found.values() if row.says_something]
+    teaches = reader.is_director or reader.is_instructor
+    page_of_course = "lessons:course" if teaches else "lessons:my-level-course"
+    context = {"rows": rows, "any_course": bool(found), "page_of_course": page_of_course}
+    html = render_to_string("lessons/_figure_taught.html", context)
+    return RenderedSection("taught", TITLE, html)
+
+
+def _read_records(figure: Figure, found: dict[int, CourseOfFigure]) -> None:
+    """What was recorded; once it is taught it is no longer begun."""
+    rows = RecordedFigure.objects.filter(figure=figure, record__lesson__course__in=found)
+    for outcome, course, day in rows.order_by("record__lesson__date").values_list(
+        "outcome", "record__lesson__course", "record__lesson__date"
+    ):
+        if outcome == Outcome.INTRODUCED:
+            found[course].begun.clear()
+            _add(found[course].taught, day)
+        elif outcome == Outcome.FINISH_LATER:
+            _add(found[course].begun, day)
+        elif outcome == Outcome.REVIEWED:
+            _add(found[course].again, day)
+
+
+def _read_plans(figure: Figure, found: dict[int, CourseOfFigure]) -> None:
+    """What published plans have in lessons without a record. Reviews of the past are of no use any more."""
+    for kind in (PlanIntroduction, PlanReview):
+        rows = kind.objects.filter(
+            plan_figure__figure=figure,
+            plan_figure__plan__status=PlanStatus.PUBLISHED,
+            lesson__course__in=found,
+            lesson__cancelled_at__isnull=True,
+            lesson__record__isnull=True,
+        )
+        for course, day in rows.order_by("lesson__date").values_list("lesson__course", "lesson__date"):
+            row, is_over = found[course], day < today()
+            if kind is PlanReview:
+                if not is_over:
+                    _add(row.again, day)
+            elif not row.taught:
+                _add(row.unrecorded if is_over else row.planned, day)
+
+
+def _add(days: list[dt.date], day: dt.date) -> None:
+    if day not in days:
+        days.append(day)
