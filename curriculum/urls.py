@@ -9,6 +9,7 @@ from curriculum.views import (
     maps,
     passages,
     prerequisites,
+    removals,
     rhythms,
     routines,
     search,
@@ -34,6 +35,8 @@ urlpatterns = [
     page("figures/", search.figures, app=app_name, name="figures"),
     page("figures/<int:pk>/", figures.figure, app=app_name, name="figure"),
     page("figures/<int:pk>/edit/", figures.figure_edit, app=app_name, name="figure-edit"),
+    page("figures/<int:pk>/remove/", removals.figure_remove, app=app_name, name="figure-remove"),
+    page("levels/<int:pk>/remove/", removals.level_remove, app=app_name, name="level-remove"),
     page("figures/<int:pk>/needs/", prerequisites.add, app=app_name, name="prerequisite-add"),
     page(
         "figures/<int:pk>/needs/<int:needs>/remove/",

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from school.models import Person, PersonRole, Role, School
+from school.removal import remove_unused
 
 # Without letters and digits that are mistaken for each other when read off a slip of paper.
 CLEAR_LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
@@ -81,6 +82,14 @@ def set_roles(*, person: Person, roles: Iterable[str], is_active: bool) -> None:
     PersonRole.objects.bulk_create(PersonRole(person=person, role=role) for role in sorted(wanted - held))
     person.is_active = is_active
     person.save(update_fields=["is_active"])
+
+
+def remove_person(*, person: Person, by: Person) -> None:
+    """Delete somebody who was added by mistake. ValidationError where anything hangs on them: whoever danced
+    or taught stays in the records, and leaves by losing the tick “is at the school”."""
+    if person.pk == by.pk:
+        raise ValidationError("You cannot delete yourself.")
+    remove_unused(person, own=[PersonRole])
 
 
 @transaction.atomic

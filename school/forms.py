@@ -10,16 +10,18 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.core.exceptions import ValidationError
 
 from school.models import Person, Role, Room, School
+from school.people_search import people_named
+from school.plain_forms import PlainWords, ReadFirst
 
 
-class SignInForm(AuthenticationForm):
+class SignInForm(PlainWords, AuthenticationForm):
     error_messages = {
         "invalid_login": "That name and password do not go together. Capital letters count in both.",
         "inactive": "This person no longer signs in here. Ask a director.",
     }
 
 
-class ChoosePasswordForm(forms.Form):
+class ChoosePasswordForm(PlainWords, forms.Form):
     """A new password, typed twice; the present one is asked for unless it was a one-time password."""
 
     old_password = forms.CharField(
@@ -79,7 +81,7 @@ class RolesField(forms.MultipleChoiceField):
         )
 
 
-class PersonForm(forms.ModelForm):
+class PersonForm(PlainWords, forms.ModelForm):
     """Who somebody is and how they are reached."""
 
     class Meta:
@@ -112,7 +114,7 @@ class PersonForm(forms.ModelForm):
         return data
 
 
-class NewPersonForm(PersonForm):
+class NewPersonForm(ReadFirst, PersonForm):
     """The same for somebody new, with roles; the name to sign in with may be left to us."""
 
     roles = RolesField()
@@ -122,8 +124,16 @@ class NewPersonForm(PersonForm):
         self.fields["username"].required = False
         self.fields["username"].help_text = "May stay empty: it is then made of the name, like edda.hartigan."
 
+    def follows(self) -> list[str]:
+        """What to read before somebody is added: that a person of the same name is there. One query."""
+        return [
+            f"There is a person called {other.name} already, who signs in as {other.username}. "
+            "Add another only if these are two people."
+            for other in people_named(self.cleaned_data["name"])
+        ]
 
-class RolesForm(forms.Form):
+
+class RolesForm(PlainWords, forms.Form):
     roles = RolesField()
     is_active = forms.BooleanField(
         label="Is at the school",
@@ -133,7 +143,7 @@ class RolesForm(forms.Form):
     )
 
 
-class SchoolForm(forms.ModelForm):
+class SchoolForm(PlainWords, forms.ModelForm):
     class Meta:
         model = School
         fields = [
@@ -154,7 +164,7 @@ class SchoolForm(forms.ModelForm):
         }
 
 
-class RoomForm(forms.ModelForm):
+class RoomForm(PlainWords, forms.ModelForm):
     class Meta:
         model = Room
         fields = [

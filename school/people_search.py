@@ -20,3 +20,8 @@ def find_people(words: str, role: str = "") -> QuerySet[Person]:
         pattern = re.escape(word)
         people = people.filter(Q(name__iregex=pattern) | Q(username__iregex=pattern))
     return people.with_role(role) if role in Role.values else people
+
+
+def people_named(name: str) -> QuerySet[Person]:
+    """People of exactly this name, whatever its case."""
+    return Person.objects.filter(name__iregex=f"^{re.escape(' '.join(name.split()))}$").order_by("pk")

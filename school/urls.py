@@ -13,6 +13,7 @@ urlpatterns = [
     page("people/<int:pk>/", people.person, app=app_name, name="person"),
     page("people/<int:pk>/edit/", people.person_edit, app=app_name, name="person-edit"),
     page("people/<int:pk>/roles/", people.person_roles, app=app_name, name="person-roles"),
+    page("people/<int:pk>/remove/", people.person_remove, app=app_name, name="person-remove"),
     page(
         "people/<int:pk>/one-time-password/",
         people.person_one_time_password,

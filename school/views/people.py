@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from school import actions
 from school.forms import NewPersonForm, PersonForm, RolesForm
@@ -40,6 +40,10 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
 def person_new(request: HttpRequest) -> HttpResponse:
     form = NewPersonForm(request.POST or None, initial={"roles": [Role.STUDENT]})
     if request.method == "POST" and form.is_valid():
+        follows = form.follows()
+        if follows and not form.has_seen(follows):
+            form.show(follows)
+            return render(request, "school/person_new.html", {"form": form, "follows": follows})
         added = form.save(commit=False)
         password = actions.add_person(person=added, roles=form.cleaned_data["roles"])
         request.session[TO_SHOW_ONCE] = {"person": added.pk, "password": password}
@@ -56,6 +60,18 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"What is known of {changed} is saved.")
         return redirect("school:person", pk)
     return render(request, "school/person_edit.html", {"form": form, "person": changed})
+
+
+@require_POST
+def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    removed = get_object_or_404(Person, pk=pk)
+    try:
+        actions.remove_person(person=removed, by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("school:person-edit", pk)
+    messages.success(request, f"{removed} is deleted.")
+    return redirect("school:people")
 
 
 @require_http_methods(["GET", "POST"])

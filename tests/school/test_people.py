@@ -11,7 +11,7 @@ from django.urls import reverse
 from school.actions import set_roles, suggest_username
 from school.models import Person
 from school.people_search import find_people
-from tests.factories import PersonFactory
+from tests.factories import CourseFactory, EnrolmentFactory, PersonFactory, PlanFactory, RoomFactory
 
 PEOPLE = "/people/"
 
@@ -140,7 +140,7 @@ def test_contact_is_changed_and_what_is_wrong_stands_at_its_field(as_director):
     ada = PersonFactory(name="Ada Brinklow", username="ada", roles=["student"])
     address = reverse("school:person-edit", args=[ada.pk])
     wrong = as_director.post(address, {"name": "Ada Brinklow", "username": "ada", "email": "at home"})
-    assert b"Enter a valid email address" in wrong.content
+    assert b"This is not an e-mail address" in wrong.content
     as_director.post(address, {"name": "Ada Merrow", "username": "ada", "email": "ada@example.org"})
     ada.refresh_from_db()
     assert (ada.name, ada.email) == ("Ada Merrow", "ada@example.org")
@@ -231,4 +231,54 @@ class TestSetUp:
     def test_two_rooms_cannot_share_a_name(self, as_director):
         for _ in range(2):
             answer = as_director.post("/school/rooms/new/", {"name": "Loft"})
-        assert b"Room with this Name already exists" in answer.content
+        assert b"This is taken already. Choose another." in answer.content
+
+
+def test_a_second_person_of_one_name_is_added_only_after_a_question(as_director):
+    PersonFactory(name="Ada Brinklow", username="ada.brinklow")
+    url, data = reverse("school:person-new"), {"name": "ada brinklow", "roles": ["student"]}
+    asked = as_director.post(url, data)
+    assert "There is a person called Ada Brinklow already, who signs in as ada.brinklow." in (
+        asked.content.decode()
+    )
+    assert Person.objects.filter(name__iexact="Ada Brinklow").count() == 1
+    as_director.post(url, data | {"seen": asked.context["form"]["seen"].value()})
+    assert Person.objects.filter(name__iexact="Ada Brinklow").count() == 2
+
+
+class TestDeletingAPerson:
+    def delete(self, client, person):
+        return client.post(reverse("school:person-remove", args=[person.pk]), follow=True).content.decode()
+
+    def test_somebody_added_by_mistake_goes_with_their_roles(self, as_director):
+        mistaken = PersonFactory(name="Ada Brinklow", roles=["student"])
+        assert "Ada Brinklow is deleted." in self.delete(as_director, mistaken)
+        assert not Person.objects.filter(pk=mistaken.pk).exists()
+
+    def test_whoever_dances_teaches_or_wrote_something_stays(self, as_director, instructor):
+        enrolment = EnrolmentFactory()
+        CourseFactory(taught_by=[instructor])
+        planner = PersonFactory(roles=["director"])
+        PlanFactory(created_by=planner)
+        for person, why in (
+            (enrolment.person, "enrolments"),
+            (instructor, "course instructors"),
+            (planner, "term plans"),
+        ):
+            assert f"cannot be deleted: {why} would be lost" in self.delete(as_director, person)
+            assert Person.objects.filter(pk=person.pk).exists()
+
+    def test_nobody_deletes_themselves(self, as_director, director):
+        assert "You cannot delete yourself." in self.delete(as_director, director)
+
+
+def test_it_refuses_in_the_school_s_words(as_director):
+    RoomFactory(name="Loft")
+    answer = as_director.post(
+        reverse("school:room-new"), {"name": "Loft", "people": "-3", "music_off": "late"}
+    )
+    assert answer.context["form"].errors == {
+        "name": ["This is taken already. Choose another."],
+        "people": ["Write 0 or more."],
+        "music_off": ["This is not a time of day, like 19:30."],
+    }
