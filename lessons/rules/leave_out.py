@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from lessons.planners.term_check import check_plan
 from lessons.planners.term_values import Review, TermProblem
 
+_TOO_MUCH = frozenset({"room", "most"})
+
 
 @dataclass(frozen=True)
 class PlannedTerm:
@@ -21,10 +23,13 @@ class PlannedTerm:
     introductions: Mapping[str, int]
     reviews: tuple[Review, ...]
 
-    def breaches(self) -> frozenset[str]:
-        """What is wrong with it, as sentences."""
+    def breaches(self, *, eased: int) -> frozenset[str]:
+        """What is wrong with it, as sentences; not that lesson `eased`, from which something goes, holds too
+        much: however much is left there, it is less."""
         return frozenset(
-            finding.sentence for finding in check_plan(self.problem, self.introductions, self.reviews)
+            finding.sentence
+            for finding in check_plan(self.problem, self.introductions, self.reviews)
+            if finding.kind not in _TOO_MUCH or finding.lessons != (eased,)
         )
 
 
@@ -43,8 +48,9 @@ def next_time(term: PlannedTerm, kind: str, key: str, lesson: int) -> int | None
     kind: "review", "carry" or "new", what the figure is in `lesson`, where it `stands`.
     """
     moves = {"review": _reviewed_later, "carry": _finished_later, "new": _introduced_later}[kind]
-    before = term.breaches()
-    return next((at for at, moved in moves(term, key, lesson) if moved.breaches() <= before), None)
+    before = term.breaches(eased=lesson)
+    moved = moves(term, key, lesson)
+    return next((at for at, after in moved if after.breaches(eased=lesson) <= before), None)
 
 
 Moves = Iterator[tuple[int, PlannedTerm]]
