@@ -8,6 +8,7 @@ from django import forms
 
 from curriculum.models import Figure, Passage, StepChart
 from curriculum.stance_words import way_words
+from school.plain_forms import PlainWords
 
 
 class _Ways(forms.ModelMultipleChoiceField):
@@ -16,7 +17,7 @@ class _Ways(forms.ModelMultipleChoiceField):
         return f"{passage.label or 'the whole'}: starts {start}"
 
 
-class ChartForm(forms.Form):
+class ChartForm(PlainWords, forms.Form):
     """`version` is the figure's when the form was opened."""
 
     name = forms.CharField(

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from curriculum.models import Dance, Figure, FigureKind
 from curriculum.snapshot import FORMS
 from curriculum.spreadsheet.cells import SEPARATOR, read_ticks, say_ticks, tidy, tidy_name
+from school.plain_forms import PlainWords
 
 ARROW = "→"
 _ARROWS = re.compile(r"\s*(?:→|->|=>)\s*")
@@ -32,7 +33,7 @@ def _figure_field(label: str, help_text: str) -> forms.ModelChoiceField:
     )
 
 
-class FigureForm(forms.Form):
+class FigureForm(PlainWords, forms.Form):
     """`version` is the figure's when the form was opened: whoever saves second is shown both versions."""
 
     name = forms.CharField(max_length=_LONGEST_NAME)

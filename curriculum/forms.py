@@ -12,6 +12,7 @@ from curriculum.dance_writing import DANCE_FIELDS, fingerprint
 from curriculum.ladder import add_level
 from curriculum.models import Dance, FloorUse, Level
 from curriculum.standard import StandardDance, standard_dance
+from school.plain_forms import PlainWords
 
 TEMPO_LABELS = {
     "slowest_bars_per_minute": "Slowest, in bars a minute",
@@ -45,7 +46,7 @@ def _checked_tempo(form: forms.ModelForm, cleaned: dict[str, Any] | None) -> dic
     return data
 
 
-class _DanceFields(forms.ModelForm):
+class _DanceFields(PlainWords, forms.ModelForm):
     """What new dances and standing ones have in common. The floor has no default: too much hangs on it."""
 
     beat_unit = forms.TypedChoiceField(
@@ -168,7 +169,7 @@ def as_started(start: StandardDance) -> dict[str, Any]:
     }
 
 
-class TempoForm(forms.ModelForm):
+class TempoForm(PlainWords, forms.ModelForm):
     """The tempo range of a dance, with what its note says of it."""
 
     class Meta:
@@ -182,7 +183,7 @@ class TempoForm(forms.ModelForm):
         return _checked_tempo(self, super().clean())
 
 
-class LevelForm(forms.ModelForm):
+class LevelForm(PlainWords, forms.ModelForm):
     class Meta:
         model = Level
         fields = ["name", "most_new"]

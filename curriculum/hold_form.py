@@ -11,6 +11,7 @@ from curriculum.models import Dance, Hold, name_key
 from curriculum.spreadsheet.cells import SEPARATOR, tidy_name
 from curriculum.spreadsheet.wanted import ANY_HOLD
 from curriculum.standard import StandardHold, usual_hold
+from school.plain_forms import PlainWords
 
 FREE = "free"
 FACINGS = {
@@ -50,7 +51,7 @@ class FacingField(forms.TypedChoiceField):
         )
 
 
-class HoldForm(forms.Form):
+class HoldForm(PlainWords, forms.Form):
     """`hold`: the one that is changed; None for a new one."""
 
     name = forms.CharField(max_length=60, help_text="As your teachers say it, for example “promenade”.")

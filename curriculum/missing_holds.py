@@ -10,9 +10,10 @@ from django import forms
 from curriculum.hold_form import FREE, FacingField, checked_hold_name
 from curriculum.models import Dance, FloorUse, Hold
 from curriculum.standard import usual_hold
+from school.plain_forms import PlainWords
 
 
-class MissingHoldForm(forms.Form):
+class MissingHoldForm(PlainWords, forms.Form):
     """`why`: in a sentence, why a usual hold is not there; empty for one that is not usual anywhere."""
 
     name = forms.CharField(max_length=Hold._meta.get_field("name").max_length, widget=forms.HiddenInput)

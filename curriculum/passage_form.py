@@ -14,6 +14,7 @@ from curriculum.rules.alignment import DIRECTIONS_IN_FULL
 from curriculum.rules.chart_couple import FACE_TO_FACE
 from curriculum.spreadsheet.cells import read_ticks, say_ticks
 from curriculum.stance_words import way_words
+from school.plain_forms import PlainWords
 
 FIELDS = (
     "label",
@@ -50,7 +51,7 @@ def is_told_by_chart(passage: Passage | None) -> tuple[bool, bool]:
     return True, facings == {FACE_TO_FACE}
 
 
-class PassageForm(forms.Form):
+class PassageForm(PlainWords, forms.Form):
     """One way. What a chart tells has no field here: it is derived."""
 
     pk = forms.IntegerField(widget=forms.HiddenInput, required=False)

@@ -11,12 +11,13 @@ from django.core.exceptions import ValidationError
 from curriculum.models import Dance, Rhythm, RhythmCount, name_key
 from curriculum.models.dances import TICKS_PER_BEAT
 from curriculum.spreadsheet.cells import read_ticks, say_ticks, tidy_name
+from school.plain_forms import PlainWords
 
 MOST_COUNTS = 32
 _LONGEST_COUNT = RhythmCount._meta.get_field("count").max_length or 8
 
 
-class RhythmForm(forms.Form):
+class RhythmForm(PlainWords, forms.Form):
     name = forms.CharField(max_length=60)
     counts = forms.CharField(
         max_length=300, help_text="What is said, with spaces between: 2 3 4 & 1", label="Counts"

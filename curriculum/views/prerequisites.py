@@ -12,9 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 from curriculum import actions
 from curriculum.access import get_figure_for
 from curriculum.models import Figure
+from school.plain_forms import PlainWords
 
 
-class NeedForm(forms.Form):
+class NeedForm(PlainWords, forms.Form):
     needs = forms.ModelChoiceField(queryset=None, label="It needs", empty_label="choose a figure")
     same_evening = forms.BooleanField(
         required=False,

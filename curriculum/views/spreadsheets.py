@@ -21,9 +21,10 @@ from curriculum.spreadsheet.compare import compare
 from curriculum.spreadsheet.reader import MOST_BYTES, TOO_LARGE, read_sheet
 from curriculum.spreadsheet.standing import standing_of
 from curriculum.spreadsheet.values import Changes, Sheet, UnreadableFile
+from school.plain_forms import PlainWords
 
 
-class FileForm(forms.Form):
+class FileForm(PlainWords, forms.Form):
     file = forms.FileField(
         label="File",
         help_text="CSV in UTF-8, or XLSX; up to 5 MB and 5,000 rows.",

@@ -20,9 +20,10 @@ from curriculum.travel.collect import curriculum_of
 from curriculum.travel.reading import MOST_BYTES, TOO_LARGE, read_file
 from curriculum.travel.values import UnusableFile
 from curriculum.travel.writing import write_file
+from school.plain_forms import PlainWords
 
 
-class CurriculumFileForm(forms.Form):
+class CurriculumFileForm(PlainWords, forms.Form):
     file = forms.FileField(
         label="File",
         help_text="A curriculum file (JSON) that Freefoot wrote; up to 20 MB.",

@@ -75,12 +75,12 @@ class TestANewFigure:
     @pytest.mark.parametrize(
         ("change", "field", "said"),
         [
-            ({"name": ""}, "name", "This field is required."),
+            ({"name": ""}, "name", "Fill this in."),
             ({"name": "whisk; twinkle"}, "name", "A name cannot have a semicolon in it"),
             ({"beats": "4.3"}, "beats", "4.3 beats cannot be counted in twelfths"),
             ({"beats": ""}, "beats", "A figure has a length. Leave it empty for a technique only."),
             ({"kind": "technique"}, "beats", "A technique has no length."),
-            ({"minutes_to_introduce": 0}, "minutes_to_introduce", "greater than or equal to 1"),
+            ({"minutes_to_introduce": 0}, "minutes_to_introduce", "Write 1 or more."),
             (
                 {"faults": "late → clap\njust wrong"},
                 "faults",

@@ -131,7 +131,7 @@ class TestAddingAndChanging:
     @pytest.mark.parametrize(
         ("change", "field", "said"),
         [
-            ({"name": " "}, "name", "This field is required."),
+            ({"name": " "}, "name", "Fill this in."),
             ({"name": "Waltz"}, "name", "waltz has a rhythm called Waltz already."),
             ({"lengths": "1 1"}, "lengths", "There are 3 counts and 2 lengths; each count needs one."),
             ({"lengths": "1 x 1"}, "lengths", "“x” is not a number of beats; write it like 6, 4.5 or 1 1/3."),
