@@ -78,7 +78,7 @@ def cover_page(lesson: LessonSession, school: School | None) -> CoverPage:
         teachers=tuple(person.first_name for person in cast.instructors if not person.is_minor),
         dancers=tuple(_named(cast, role, names) for role in (FloorRole.LEADER, FloorRole.FOLLOWER)),
         taught=_taught(sheet),
-        charts=_charts(lesson, [item.figure for item in sheet.figures]),
+        charts=charts_of(lesson, [item.figure for item in sheet.figures]),
         newcomers=newcomers_of(lesson, cast, sheet.tonight.taught, with_minors=False),
         pair=pair_said(lesson, cast.instructors),
         note=cleaned(last.note) if last else "",
@@ -99,7 +99,7 @@ def _taught(sheet: RunSheet) -> tuple[tuple[str, dt.date], ...]:
     return tuple(sorted(((name, days[pk]) for pk, name in rows), key=lambda row: (row[1], row[0])))
 
 
-def _charts(lesson: LessonSession, figures: list[Figure]) -> tuple[CoverChart, ...]:
+def charts_of(lesson: LessonSession, figures: list[Figure]) -> tuple[CoverChart, ...]:
     """The figures' charts in the order of the evening. Two queries."""
     rows = StepChart.objects.filter(figure__in=figures).prefetch_related(
         Prefetch("steps", ChartStep.objects.select_related("hold"))

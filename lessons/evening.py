@@ -71,7 +71,8 @@ class Tonight:
     """unrecorded: earlier lessons nobody has written up. taught: figure (pk) -> day, before this lesson.
 
     brought_forward: planned as new tonight, but recorded as taught earlier. kept: the sheet as it stood when
-    the lesson was written up; what was planned is read from there.
+    the lesson was written up; what was planned is read from there. previous, following: the
+    course's lessons before and after it.
     """
 
     lesson: LessonSession
@@ -85,6 +86,8 @@ class Tonight:
     is_first: bool
     is_last: bool
     kept: dict[str, Any] | None = None
+    previous: LessonSession | None = None
+    following: LessonSession | None = None
 
     def of(self, how: str) -> tuple[Planned, ...]:
         return tuple(item for item in self.planned if item.how == how)
@@ -119,6 +122,8 @@ def tonight_of(lesson: LessonSession) -> Tonight:
         is_first=not earlier,
         is_last=lessons[-1:] == [lesson],
         kept=kept,
+        previous=earlier[-1] if earlier else None,
+        following=next((row for row in lessons if _when(row) > _when(lesson)), None),
     )
 
 

@@ -87,5 +87,11 @@ class RunSheet:
         return tuple(item.figure for item in self.figures if item.figure.cautions.all())
 
     @property
+    def cautioned_beside(self) -> tuple[Figure, ...]:
+        """Of those, the ones that have no segment of their own in which the caution stands."""
+        own = {row.figure.pk for row in self.rows if row.figure}
+        return tuple(figure for figure in self.cautioned if figure.pk not in own)
+
+    @property
     def wants_rest(self) -> bool:
         return self.tonight.lesson.minutes > REST_AFTER

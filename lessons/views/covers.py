@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_lesson_by_link, get_own_lesson_for
 from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_cover_link
+from lessons.cast import people_in
 from lessons.cover_page import cover_page
+from lessons.hall import room_asks
 from lessons.models import CoverLink
 from lessons.ruler import ruled
-from lessons.views.tonight import rules_of_room
 
 KEPT_TO_ITSELF = {
     "Cache-Control": "no-store",
@@ -33,7 +34,7 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
     context = {
         "page": page,
         "rows": ruled(page.sheet.rows),
-        "room_rules": rules_of_room(page.lesson, page.cast),
+        "room_rules": room_asks(page.lesson, people=people_in(page.cast)),
         "ends_at": link.ends_at,
     }
     return _kept_to_itself(render(request, "lessons/cover.html", context))

@@ -1,0 +1,111 @@
+"""All that the page of one evening shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from lessons.access import may_record
+from lessons.beside_sheet import beside_sheet
+from lessons.cast import Cast, cast_of, people_in
+from lessons.cover_page import CoverChart, charts_of
+from lessons.evening import CARRY, NEW
+from lessons.hall import room_asks
+from lessons.headline import headline
+from lessons.models import CoverLink, LessonSession
+from lessons.paper import Beside, Paper, paper_of
+from lessons.plan_says import plan_says
+from lessons.ruler import ruled
+from lessons.runsheet import run_sheet
+from lessons.sheet_rows import RunSheet
+from lessons.written_up import written_up
+from school.clock import now, today
+from school.models import Person, School
+
+# As the page says it; here only for its length on paper.
+NOT_WRITTEN_UP = (
+    "Not written up yet: Until it is, sheet and plan reckon that it went as planned; "
+    "students read nothing of it as taught."
+)
+OPTIONAL = "Arms and turns are always optional. Local rules and a doctor’s word come first."
+
+
+def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None) -> dict[str, Any]:
+    """As many queries for a small evening as for a large one."""
+    sheet, cast = run_sheet(lesson), cast_of(lesson)
+    own, done = may_record(reader, lesson), written_up(lesson, cast)
+    minutes = {(row.kind, row.figure.pk): row.minutes for row in sheet.rows if row.figure}
+    page = {
+        "lesson": lesson,
+        "sheet": sheet,
+        "rows": ruled(sheet.rows),
+        "head": headline(sheet.figures, minutes),
+        "steps": steps_of(sheet) if done is None else {},
+        "plan_says": plan_says(lesson) if done is None else None,
+        "beside": beside_sheet(lesson, sheet, cast),
+        "cast": cast,
+        "room_rules": room_asks(lesson, people=people_in(cast)),
+        "may_record": own,
+        "cover_links": open_links(lesson) if own else (),
+        "written": done,
+        "record": done.record if done else None,
+        "is_to_come": lesson.date > today(),
+    }
+    return page | {"paper": _paper(page, school.first_aid if school else "")}
+
+
+def steps_of(sheet: RunSheet) -> dict[int, CoverChart]:
+    """Figure (pk) -> the first chart of what is new or to be finished tonight. Two queries, or none."""
+    figures = [item.figure for item in sheet.figures if item.how in (NEW, CARRY)]
+    if not figures:
+        return {}
+    charts = charts_of(sheet.tonight.lesson, figures)
+    return {chart.figure.pk: chart for chart in charts if chart.is_first}
+
+
+def open_links(lesson: LessonSession) -> tuple[CoverLink, ...]:
+    """Links by which somebody may take the lesson over. One query."""
+    return tuple(lesson.cover_links.live(now()).select_related("made_by"))
+
+
+def _paper(page: dict[str, Any], first_aid: str) -> Paper:
+    """How the page is printed, from all that stands on it."""
+    sheet, cast, before, says = page["sheet"], page["cast"], page["beside"], page["plan_says"]
+    unrecorded = " ".join(str(earlier.date) for earlier in sheet.tonight.unrecorded)
+    around = [
+        *(says.sentences if says else ()),
+        *sheet.notes,
+        sheet.too_short,
+        sheet.too_long,
+        *(group.sentence for group in before.newcomers),
+        before.pair,
+        f"{NOT_WRITTEN_UP} {unrecorded}" if unrecorded else "",
+    ]
+    head = [*(f"{part.how} {part.said}" for part in page["head"]), "10 leaders 10 followers"]
+    under = Beside(
+        people=[", ".join(names) for names in _people(cast)],
+        room=[*(rule.sentence for rule in page["room_rules"]), page["lesson"].room.note],
+        care=_care(sheet),
+        first_aid=first_aid,
+    )
+    return paper_of(
+        sheet.rows, head=" ".join(head), around=around, beside=under, steps=list(page["steps"].values())
+    )
+
+
+def _people(cast: Cast) -> Iterable[list[str]]:
+    """What is written before the names takes room as well."""
+    for rows in (cast.leaders, cast.followers):
+        yield ["10 followers", *(row.person.first_name for row in rows)]
+    yield ["In front", *(person.first_name for person in cast.instructors)]
+
+
+def _care(sheet: RunSheet) -> list[str]:
+    if not sheet.cautioned:
+        return []
+    said = [
+        f"{figure.name} {caution.text}"
+        for figure in sheet.cautioned_beside
+        for caution in figure.cautions.all()
+    ]
+    return [*said, OPTIONAL]
