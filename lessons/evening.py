@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Q, QuerySet, prefetch_related_objects
 
 from curriculum.models import Figure, Prerequisite
 from curriculum.rules.syllabus import teaching_order
@@ -34,13 +34,17 @@ NEW, AGAIN, CARRY = "new", "review", "carry"
 
 @dataclass(frozen=True)
 class Planned:
-    """A figure tonight. how: "new", "review" or "carry", as the kinds of segment; part from 0, of `parts`."""
+    """A figure tonight. how: "new", "review" or "carry", as the kinds of segment; part from 0, of `parts`.
+
+    new_before: it comes again, and the lesson it is new in lies before this one and is still to come.
+    """
 
     figure: Figure
     how: str
     minutes: int
     part: int = 0
     parts: int = 1
+    new_before: bool = False
 
     @property
     def key(self) -> str:
@@ -219,10 +223,22 @@ def _again(lesson: LessonSession) -> list[Planned]:
     rows = (
         PlanReview.objects.filter(lesson=lesson, plan_figure__plan__status=PlanStatus.PUBLISHED)
         .select_related("plan_figure__figure")
+        .annotate(new_before=Exists(_to_come_before(lesson).filter(plan_figure=OuterRef("plan_figure"))))
         .order_by("plan_figure__figure__level__rank", "plan_figure__figure__order", "pk")
     )
-    figures = [row.plan_figure.figure for row in rows]
-    return [Planned(figure, AGAIN, max(figure.minutes_to_review, 1)) for figure in figures]
+    return [
+        Planned(figure, AGAIN, max(figure.minutes_to_review, 1), new_before=row.new_before)
+        for row in rows
+        for figure in [row.plan_figure.figure]
+    ]
+
+
+def _to_come_before(lesson: LessonSession) -> QuerySet[PlanIntroduction]:
+    """Introductions in lessons before this one that have not been held: no record can tell of them yet."""
+    earlier = Q(lesson__date__lt=lesson.date) | Q(lesson__date=lesson.date, lesson__start__lt=lesson.start)
+    return PlanIntroduction.objects.filter(
+        earlier, lesson__date__gte=today(), lesson__record__isnull=True, lesson__cancelled_at__isnull=True
+    )
 
 
 def _carried(

@@ -179,7 +179,8 @@ def _notes(tonight: Tonight) -> Iterable[str]:
         day = spoken_day(tonight.taught[item.figure.pk])
         yield f"{item.key} is planned as new, but was taught on {day} already. It is left out."
     for item in tonight.of(AGAIN):
-        if item.figure.pk not in tonight.known and item.figure.pk not in tonight.taught:
+        taught = item.figure.pk in tonight.known or item.figure.pk in tonight.taught
+        if not taught and not item.new_before:
             yield f"{item.key} is planned again, but no record says it was taught."
     if tonight.is_last and not tonight.of(NEW):
         yield "The last lesson of the term: nothing new, dance through what you know."

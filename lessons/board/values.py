@@ -9,6 +9,9 @@ from lessons.models import LessonSession, PlanFigure
 from lessons.planners.term_values import Finding
 from lessons.rules.importance import importance_word
 
+# Of the register on a wide screen, in the stylesheet's rem.
+LESSON_WIDTH, GAP_WIDTH, RULER_WIDTH = 4.6, 1.7, 64.0
+
 
 @dataclass(frozen=True)
 class Gauge:
@@ -167,6 +170,13 @@ class Board:
     @property
     def rows(self) -> tuple[Row, ...]:
         return tuple(row for group in self.groups for row in group.rows)
+
+    @property
+    def is_slim(self) -> bool:
+        """Whether the whole ruler fits beside the names on a wide screen, so that the head may stay in view
+        while the page scrolls."""
+        lessons = sum(not column.is_gap for column in self.columns)
+        return lessons * LESSON_WIDTH + (len(self.columns) - lessons) * GAP_WIDTH <= RULER_WIDTH
 
     @property
     def has_flags(self) -> bool:

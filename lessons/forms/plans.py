@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -253,10 +254,16 @@ class PlanFiguresForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput)
 
     def __init__(
-        self, *args: Any, figures: Sequence[Figure], rows: dict[int, PlanFigure], version: int, **kwargs: Any
+        self,
+        *args: Any,
+        figures: Sequence[Figure],
+        rows: dict[int, PlanFigure],
+        taught: dict[int, dt.date],
+        version: int,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, initial={"version": version}, **kwargs)
-        self.figures = figures
+        self.figures, self.taught = figures, taught
         for figure in figures:
             row = rows.get(figure.pk)
             self.fields[f"teach-{figure.pk}"] = forms.BooleanField(
@@ -274,10 +281,11 @@ class PlanFiguresForm(forms.Form):
             )
 
     def lines(self) -> list[dict[str, Any]]:
-        """Each figure with its three fields, for the page."""
+        """Each figure with its three fields, and the day it was taught, for the page."""
         return [
             {
                 "figure": figure,
+                "taught": self.taught.get(figure.pk),
                 **{part: self[f"{part}-{figure.pk}"] for part in ("teach", "required", "importance")},
             }
             for figure in self.figures

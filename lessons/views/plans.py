@@ -16,6 +16,7 @@ from lessons.board import page as plan_state
 from lessons.board.card import Card, card_of
 from lessons.board.page import plan_page
 from lessons.forms.plans import PlanFiguresForm
+from lessons.knowledge import taught_in
 from lessons.models import PlanStatus, TermPlan
 from lessons.views.refusals import put_on_form
 
@@ -102,7 +103,13 @@ def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpRespo
 def plan_figures(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     figures, rows = plan_state.figures_to_choose(shown)
-    form = PlanFiguresForm(request.POST or None, figures=figures, rows=rows, version=shown.version)
+    form = PlanFiguresForm(
+        request.POST or None,
+        figures=figures,
+        rows=rows,
+        taught=taught_in(shown.course),
+        version=shown.version,
+    )
     if request.method == "POST" and form.is_valid():
         try:
             set_figures(

@@ -249,6 +249,7 @@ class TestFaults:
         made = planned(figures={"box": 0, "turn": 5})
         page = show(as_director, made.plan).content.decode()
         assert f'<a class="button" href="/plans/{made.plan.pk}/publish/">Publish</a>' in page
+        assert '<button class="button quiet">Plan the term</button>' in page
         assert '<label for="id_seconds">Search for at most</label>' in page
 
 
@@ -322,6 +323,12 @@ class TestChoosingFigures:
         assert {row.figure.name for row in made.plan.figures.all()} == {"sway", "turn"}
         assert (made.row("sway").importance, made.row("sway").required) == (9, False)
         assert made.place_of("turn") == 5
+
+    def test_figures_already_taught_are_shown_as_taught(self, as_director):
+        made = planned()
+        page = as_director.get(reverse("lessons:plan-figures", args=[made.plan.pk]))
+        assert [bool(line["taught"]) for line in page.context["form"].lines()] == [True, False, False]
+        assert "✓ taught 6 Jan" in page.content.decode()
 
     def test_a_wrong_importance_is_said_at_its_field_and_nothing_is_lost(self, as_director):
         made = planned()

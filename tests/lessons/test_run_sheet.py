@@ -232,6 +232,21 @@ def test_an_hour_and_more_wants_a_rest(course):
     assert run_sheet(long).wants_rest
 
 
+NO_RECORD = "whisk is planned again, but no record says it was taught."
+
+
+def test_a_figure_whose_lesson_has_passed_without_being_recorded_is_warned_of(course, lessons, plan):
+    again(plan, figure(course, "whisk"), lessons[2], introduced=lessons[1])
+    assert NO_RECORD in run_sheet(fetched(lessons[2])).notes
+
+
+def test_a_figure_whose_lesson_is_still_to_come_is_not(course, lessons, plan):
+    again(plan, figure(course, "whisk"), lessons[3], introduced=lessons[2])
+    assert NO_RECORD not in run_sheet(fetched(lessons[3])).notes
+    RecordFactory(lesson=lessons[2])
+    assert NO_RECORD in run_sheet(fetched(lessons[3])).notes
+
+
 @pytest.mark.parametrize("figures", [2, 12])
 def test_the_sheet_costs_the_same_whatever_the_size(
     course, lessons, plan, figures, django_assert_max_num_queries
