@@ -238,7 +238,7 @@ class MeetingsFormSet(BaseInlineFormSet):
     @property
     def is_unfolded(self) -> bool:
         """Something has been typed where nothing stood."""
-        return any(form.has_changed() for form in self.folded)
+        return self.is_bound and any(form.has_changed() for form in self.folded)
 
     def asked(self) -> MeetingsAsked:
         """What a valid formset asks for. One query where a meeting has changed."""
