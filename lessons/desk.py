@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch
 from django.urls import reverse
 
 from lessons.evening import has_record
+from lessons.headline import HeadPart, headlines
 from lessons.models import (
+    Attendance,
     Course,
     LessonInstructor,
     LessonSession,
@@ -43,10 +45,12 @@ class Need:
 
 @dataclass(frozen=True)
 class Evening:
-    """A lesson on a list: who stands in front of it, in first names."""
+    """A lesson on a list: who stands in front of it, in first names; head: what it holds, where that is
+    shown."""
 
     lesson: LessonSession
     instructors: tuple[str, ...]
+    head: tuple[HeadPart, ...] = ()
 
     @property
     def is_recorded(self) -> bool:
@@ -70,13 +74,15 @@ class InstructorDesk:
 
 @dataclass(frozen=True)
 class StudentCourse:
-    """A course as its student meets it today. last: what the last recorded lesson did."""
+    """A course as its student meets it today. last: the last recorded lesson; did: what it did; was_there:
+    whether the student was."""
 
     course: Course
     next: LessonSession | None
     cancelled: LessonSession | None
     last: LessonSession | None
     did: tuple[RecordedFigure, ...]
+    was_there: bool
 
 
 def director_desk() -> DirectorDesk:
@@ -86,15 +92,17 @@ def director_desk() -> DirectorDesk:
 
 def instructor_desk(person: Person) -> InstructorDesk:
     own = _lessons().taught_by(person)
+    tonight = _evenings(own.filter(date=today()))
+    heads = headlines(evening.lesson for evening in tonight)
     return InstructorDesk(
-        tonight=tuple(_evenings(own.filter(date=today()))),
+        tonight=tuple(replace(evening, head=heads[evening.lesson.pk]) for evening in tonight),
         coming=tuple(_evenings(own.filter(date__gt=today())[:COMING])),
         missing=tuple(_evenings(own.without_record().filter(date__lt=today()))),
     )
 
 
 def student_desk(person: Person) -> list[StudentCourse]:
-    """Four queries, whatever the number of courses."""
+    """Five queries, whatever the number of courses."""
     courses = own_courses(person)
     lessons: dict[int, list[LessonSession]] = {course.pk: [] for course in courses}
     rows = LessonSession.objects.filter(course__in=courses).select_related("record", "room").in_order()
@@ -108,7 +116,14 @@ def student_desk(person: Person) -> list[StudentCourse]:
     by_lesson: dict[int, list[RecordedFigure]] = {}
     for figure in done.order_by("pk"):
         by_lesson.setdefault(figure.record.lesson_id, []).append(figure)
-    return [_student_course(course, lessons[course.pk], last[course.pk], by_lesson) for course in courses]
+    there = set(
+        Attendance.objects.filter(person=person, record__lesson__in=by_lesson).values_list(
+            "record__lesson", flat=True
+        )
+    )
+    return [
+        _student_course(course, lessons[course.pk], last[course.pk], by_lesson, there) for course in courses
+    ]
 
 
 def own_courses(person: Person) -> list[Course]:
@@ -146,20 +161,18 @@ def _needs() -> Iterable[Need]:
 
 
 def _records_missing(courses: list[Course]) -> Iterable[Need]:
-    rows = (
-        LessonSession.objects.given()
-        .without_record()
-        .filter(course__in=courses, date__lte=today() - RECORD_WANTED_AFTER)
-    )
+    """Those a record is wanted of by now; where some are, how many there are besides is said too."""
+    rows = LessonSession.objects.given().without_record().filter(course__in=courses, date__lt=today())
     missing = list(rows.select_related("course").in_order())
-    for lesson in missing[:SHOWN]:
+    wanted = [lesson for lesson in missing if lesson.date <= today() - RECORD_WANTED_AFTER]
+    for lesson in wanted[:SHOWN]:
         yield Need(
             f"{lesson.course.name} on {spoken_day(lesson.date)} has no record yet.",
             "Write it",
             reverse("lessons:record", args=[lesson.pk]),
         )
-    rest = len(missing) - SHOWN
-    if rest > 0:
+    rest = len(missing) - len(wanted[:SHOWN])
+    if wanted and rest:
         lessons = "1 more lesson has" if rest == 1 else f"{rest} more lessons have"
         yield Need(f"{lessons} no record yet.", "Open the term", reverse("lessons:term"))
 
@@ -207,9 +220,11 @@ def _student_course(
     lessons: list[LessonSession],
     last: LessonSession | None,
     done: dict[int, list[RecordedFigure]],
+    there: set[int],
 ) -> StudentCourse:
     coming = next_lesson(lessons)
     off = (row for row in lessons if row.is_cancelled and row.date >= today())
     first_off = next((row for row in off if coming is None or row.date <= coming.date), None)
     did = tuple(done.get(last.pk, ())) if last else ()
-    return StudentCourse(course, coming, first_off, last, did)
+    was_there = last is None or last.pk in there or not did
+    return StudentCourse(course, coming, first_off, last, did, was_there)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from curriculum.models import Figure
@@ -38,10 +38,12 @@ class Rung:
 
 @dataclass(frozen=True)
 class MyLevel:
-    """The level as one student reads it. cancelled: lessons to come that fall out; known: brought along."""
+    """The level as one student reads it. missed: taught or begun while they were not there, newest first;
+    cancelled: lessons to come that fall out; known: brought along."""
 
     course: Course
     taught: tuple[Rung, ...]
+    missed: tuple[Rung, ...]
     next: tuple[Rung, ...]
     later: tuple[Rung, ...]
     beyond: tuple[Rung, ...]
@@ -59,7 +61,8 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     coming = next_lesson(lessons)
     figures = _figures(course)
     recorded = _recorded(course)
-    taught = _taught(course, person, recorded)
+    away = _away(course, person, recorded)
+    taught = _taught(recorded, away)
     own_levels = {level.pk for level in course.levels.all()}
     open_figures = [
         figure
@@ -71,6 +74,7 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     return MyLevel(
         course=course,
         taught=tuple(taught.values()),
+        missed=_missed(recorded, away),
         next=tuple(rung for rung in ahead if coming and rung.lesson == coming),
         later=tuple(rung for rung in ahead if rung.lesson is not None and rung.lesson != coming),
         beyond=tuple(rung for rung in ahead if rung.lesson is None),
@@ -111,8 +115,8 @@ def _recorded(course: Course) -> list[RecordedFigure]:
     )
 
 
-def _taught(course: Course, person: Person, recorded: Iterable[RecordedFigure]) -> dict[int, Rung]:
-    """Figure (pk) -> where it was introduced first, in that order; with what the student missed."""
+def _away(course: Course, person: Person, recorded: Iterable[RecordedFigure]) -> dict[int, str]:
+    """Lesson (pk) -> why the student did not see it, in words. Two queries."""
     there = set(
         Attendance.objects.filter(record__lesson__course=course, person=person).values_list(
             "record__lesson", flat=True
@@ -124,13 +128,34 @@ def _taught(course: Course, person: Person, recorded: Iterable[RecordedFigure]) 
         .values_list("joined", flat=True)
         .first()
     )
+    lessons = {row.record.lesson_id: row.record.lesson for row in recorded}
+    return {pk: _why_missed(lesson, joined) for pk, lesson in lessons.items() if pk not in there}
+
+
+def _taught(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> dict[int, Rung]:
+    """Figure (pk) -> where it was introduced first, in that order; with what the student missed."""
     taught: dict[int, Rung] = {}
     for row in recorded:
         if row.outcome == Outcome.INTRODUCED and row.figure_id not in taught:
-            lesson = row.record.lesson
-            missed = "" if lesson.pk in there else _why_missed(lesson, joined)
-            taught[row.figure_id] = Rung(row.figure, lesson, row.get_went_display(), missed)
+            taught[row.figure_id] = _rung(row, away)
     return taught
+
+
+def _missed(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> tuple[Rung, ...]:
+    """What was introduced or begun in lessons the student did not see, and in none that they saw."""
+    seen = {row.figure_id for row in recorded if row.record.lesson_id not in away}
+    missed = {
+        row.figure_id: _rung(row, away)
+        for row in recorded
+        if row.record.lesson_id in away and row.figure_id not in seen
+    }
+    return tuple(reversed(missed.values()))
+
+
+def _rung(row: RecordedFigure, away: Mapping[int, str]) -> Rung:
+    lesson = row.record.lesson
+    begun = row.outcome == Outcome.FINISH_LATER
+    return Rung(row.figure, lesson, row.get_went_display(), away.get(lesson.pk, ""), begun)
 
 
 def _why_missed(lesson: LessonSession, joined: dt.date | None) -> str:

@@ -76,6 +76,13 @@ def test_many_missing_records_do_not_fill_the_page(as_director, home):
     assert missing[-1] == "4 more lessons have no record yet."
 
 
+def test_yesterday_s_lesson_is_counted_beside_those_that_are_due(as_director, settings, home):
+    settings.TODAY = "2026-01-14"
+    weekly_lessons(CourseFactory(term=TermFactory(), name="Swing"), 2, first=dt.date(2026, 1, 6))
+    missing = [said for said in sentences(as_director, home) if "no record" in said]
+    assert missing == ["Swing on Tuesday 6 January has no record yet.", "1 more lesson has no record yet."]
+
+
 def test_a_course_without_a_published_plan_is_named(as_director, home, course):
     PlanFactory(course=course)
     assert "Waltz on Tuesdays has no published plan." in sentences(as_director, home)
@@ -135,6 +142,48 @@ def test_an_instructor_sees_tonight_then_what_comes_then_what_is_missing(client,
     assert "director" not in client.get(home).context
 
 
+def test_an_instructor_reads_at_once_what_tonight_holds(client, home, instructor, course, lessons):
+    level, plan = course.levels.get(), PlanFactory(course=course, status="published")
+    whisk, box, lock, spin = (
+        FigureFactory(level=level, name=name) for name in ("whisk", "box", "lock", "spin")
+    )
+    for figure, new_in, again_in in ((whisk, 2, []), (box, 0, [2]), (lock, 1, [2]), (spin, 2, [])):
+        PlanFigureFactory(
+            plan=plan, figure=figure, new_in=lessons[new_in], again_in=[lessons[place] for place in again_in]
+        )
+    RecordFactory(lesson=lessons[1], taught={lock: "finish_later", spin: "introduced"})
+    client.force_login(instructor, backend=BACKEND)
+    answer = client.get(home)
+    (tonight,) = answer.context["instructor"].tonight
+    assert [(part.how, part.said) for part in tonight.head] == [
+        ("new", "whisk"),
+        ("carry", "lock"),
+        ("review", "box"),
+    ]
+    assert 'class="headline"' in answer.content.decode()
+
+
+def test_today_and_the_sheet_say_the_same_of_tonight(client, home, instructor, course, lessons):
+    level, plan = course.levels.get(), PlanFactory(course=course, status="published")
+    for place in range(3):
+        figure = FigureFactory(level=level)
+        PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[place], again_in=[lessons[2]][: place < 2])
+        if place < 2:
+            outcome = ("finish_later", "introduced")[place]
+            RecordFactory(lesson=lessons[place], taught={figure: outcome})
+    client.force_login(instructor, backend=BACKEND)
+    (tonight,) = client.get(home).context["instructor"].tonight
+    page = client.get(reverse("lessons:lesson", args=[lessons[2].pk])).context
+    assert [part.how for part in page["head"]] == [part.how for part in tonight.head]
+
+
+def test_a_recorded_lesson_offers_to_change_the_record(client, home, instructor, lessons):
+    client.force_login(instructor, backend=BACKEND)
+    assert ">Change the record</a>" not in client.get(home).content.decode()
+    recorded(lessons[2])
+    assert ">Change the record</a>" in client.get(home).content.decode()
+
+
 def test_a_lesson_given_away_moves_to_the_cover_s_page(client, home, instructor, lessons):
     wren = PersonFactory(roles=["instructor"])
     LessonInstructor.objects.create(lesson=lessons[2], person=wren, covers=True)
@@ -153,13 +202,26 @@ def test_a_cancelled_lesson_is_nobody_s_evening(client, home, instructor, lesson
 def test_a_student_sees_the_next_lesson_and_what_was_done_last(client, home, student, course, lessons):
     EnrolmentFactory(course=course, person=student)
     whisk = FigureFactory(level=course.levels.get(), name="whisk")
-    RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
+    record = RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
+    record.attendance.create(person=student, role="F")
     client.force_login(student, backend=BACKEND)
     text = client.get(home).content.decode()
     assert "Tonight, 19:30" in text
     assert "On Tuesday 13 January we did:" in text
     assert "whisk" in text
     assert reverse("lessons:my-level-course", args=[course.pk]) in text
+
+
+def test_a_student_who_was_away_is_told_so(client, home, student, course, lessons):
+    EnrolmentFactory(course=course, person=student)
+    whisk = FigureFactory(level=course.levels.get(), name="whisk")
+    record = RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
+    client.force_login(student, backend=BACKEND)
+    text = client.get(home).content.decode()
+    assert "you weren’t there" in text
+    assert reverse("lessons:my-level-course", args=[course.pk]) + "#missed" in text
+    record.attendance.create(person=student, role="F")
+    assert "you weren’t there" not in client.get(home).content.decode()
 
 
 def test_a_student_is_told_of_a_lesson_that_falls_out(client, home, student, course, lessons):
@@ -221,5 +283,5 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
     client.force_login(everything, backend=BACKEND)
-    with django_assert_num_queries(53):
+    with django_assert_num_queries(57):
         client.get(home)

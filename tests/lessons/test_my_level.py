@@ -123,6 +123,39 @@ def test_a_lesson_the_student_missed_is_marked(as_student, student, level, cours
     ]
 
 
+def test_all_a_student_missed_stands_in_one_list(as_student, student, level, course, lessons):
+    """What was begun counts; what they saw on another evening does not."""
+    box, whisk, lock = (FigureFactory(level=level, name=name) for name in ("box", "whisk", "lock"))
+    RecordFactory(lesson=lessons[0], taught={box: "introduced", whisk: "finish_later"})
+    RecordFactory(lesson=lessons[1], taught={lock: "finish_later"})
+    there = RecordFactory(lesson=lessons[2], taught={whisk: "introduced"})
+    Attendance.objects.create(record=there, person=student, role="F")
+    missed = read(as_student, course).missed
+    assert [(rung.figure.name, rung.begun, rung.missed) for rung in missed] == [
+        ("lock", True, "you weren’t there"),
+        ("box", False, "you weren’t there"),
+    ]
+    assert 'id="missed"' in as_student.get(address(course)).content.decode()
+
+
+def test_who_missed_nothing_reads_no_such_list(as_student, student, level, course, lessons):
+    there = RecordFactory(lesson=lessons[0], taught={FigureFactory(level=level): "introduced"})
+    Attendance.objects.create(record=there, person=student, role="F")
+    assert 'id="missed"' not in as_student.get(address(course)).content.decode()
+
+
+def test_how_far_we_can_dance_is_said_without_where_on_the_slot(as_student, level, course, lessons):
+    whisk = FigureFactory(level=level, name="whisk")
+    passage = PassageFactory(figure=whisk, label="from end 0")
+    course.routine = RoutineFactory(level=level, dances=[passage, PassageFactory()])
+    course.save()
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
+    text = as_student.get(address(course)).content.decode()
+    assert "We can dance as far as whisk: 1 of 2." in text
+    line = text[text.index('class="reach-line"') : text.index("</ol>", text.index('class="reach-line"'))]
+    assert "end 0" not in line
+
+
 def test_what_came_before_one_joined_is_marked_so(as_student, enrolled, level, course, lessons):
     enrolled.joined = lessons[1].date
     enrolled.save()

@@ -55,6 +55,19 @@ class TestFinding:
         assert b"Nobody by that name" in as_director.get(PEOPLE, {"q": "zz"}).content
 
 
+def test_how_somebody_signs_in_and_is_written_to_is_for_directors_alone(client, school, director, instructor):
+    ada = PersonFactory(
+        name="Ada Brinklow", username="ada-signs-in", email="ada@example.org", roles=["student"]
+    )
+    for reader, sees in ((director, True), (instructor, False)):
+        client.force_login(reader, backend="django.contrib.auth.backends.ModelBackend")
+        for address in (PEOPLE, reverse("school:person", args=[ada.pk])):
+            text = client.get(address).content.decode()
+            assert "Ada Brinklow" in text
+            assert ("ada-signs-in" in text) is sees
+        assert ("ada@example.org" in text) is sees
+
+
 @pytest.mark.parametrize("many", [3, 120])
 def test_the_list_costs_the_same_for_few_and_many(as_director, django_assert_num_queries, many):
     for _ in range(many):
