@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
 from curriculum.models import Level
-from lessons.models import Course, CoverLink, Enrolment, LessonSession, PlanRun, TermPlan
+from lessons.models import Course, CoverLink, Enrolment, LessonSession, PlanRun, PrivateLesson, TermPlan
 from school.models import Person
 
 
@@ -58,6 +58,11 @@ def get_own_course_for(user: Person, pk: int) -> Course:
     """A course the person dances in, whatever else they are at the school; raises Http404 otherwise."""
     own = Enrolment.objects.filter(person=user, waiting=False).values("course")
     return get_object_or_404(Course.objects.filter(pk__in=own).for_page(), pk=pk)
+
+
+def get_private_lesson_for(user: Person, pk: int) -> PrivateLesson:
+    """The private lesson with its people and room; raises Http404 unless the director's or one's own."""
+    return get_object_or_404(PrivateLesson.objects.for_staff(user).for_page(), pk=pk)
 
 
 def levels_open_to(user: Person) -> frozenset[int]:

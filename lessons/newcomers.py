@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from curriculum.models import Figure
 from lessons.cast import Cast
 from lessons.first_names import first_names
-from lessons.models import Enrolment, LessonSession, TaughtElsewhere
+from lessons.models import Enrolment, LessonSession, Outcome, PrivateFigure, TaughtElsewhere
 from lessons.problems.wording import spoken_list
 
 # Common practice, no source: after three weeks somebody new has caught up or asks by themselves.
@@ -83,5 +83,11 @@ def _days_of_course(lesson: LessonSession) -> list[dt.date]:
 
 
 def _learnt_elsewhere(rows: Iterable[Enrolment]) -> set[tuple[int, int, str]]:
-    ticked = TaughtElsewhere.objects.filter(person__in=[row.person_id for row in rows])
-    return set(ticked.values_list("person", "figure", "role"))
+    """In another class, or in a private lesson. Two queries."""
+    people = [row.person_id for row in rows]
+    ticked = TaughtElsewhere.objects.filter(person__in=people)
+    private = PrivateFigure.objects.filter(lesson__person__in=people, outcome=Outcome.INTRODUCED)
+    return {
+        *ticked.values_list("person", "figure", "role"),
+        *private.values_list("lesson__person", "figure", "lesson__role"),
+    }

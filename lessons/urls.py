@@ -10,6 +10,7 @@ from lessons.views import (
     live,
     partners,
     plans,
+    private,
     records,
     runs,
     shapes,
@@ -59,6 +60,12 @@ urlpatterns = [
     # students
     page("my-level/", students.my_level, app=app_name, name="my-level"),
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),
+    # private lessons
+    page("private/", private.private_lessons, app=app_name, name="private-lessons"),
+    page("private/new/", private.private_new, app=app_name, name="private-new"),
+    page("private/<int:pk>/", private.private_lesson, app=app_name, name="private-lesson"),
+    page("private/<int:pk>/edit/", private.private_edit, app=app_name, name="private-edit"),
+    page("private/<int:pk>/remove/", private.private_remove, app=app_name, name="private-remove"),
     # whether the house stands
     page("health/", health, app=app_name, name="health"),
     # terms and courses

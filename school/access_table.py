@@ -35,6 +35,7 @@ STAFF_READ = Rule(STAFF)
 DIRECTOR_FORM = Rule(STAFF, DIRECTOR, is_form=True)
 STAFF_READ_DIRECTOR_WRITE = Rule(STAFF, DIRECTOR)
 OWN_LESSON = Rule(STAFF, STAFF, is_form=True, objects="the director any lesson; an instructor their own")
+OWN_PRIVATE = Rule(STAFF, STAFF, is_form=True, objects="the director any; an instructor those they give")
 OWN_COURSES = Rule(EVERYONE, objects="a student only levels of courses they are in")
 
 ACCESS: dict[str, Rule] = {
@@ -140,6 +141,12 @@ ACCESS: dict[str, Rule] = {
     "lessons:cover": OPEN,
     "lessons:not-paired": Rule(STAFF, STAFF, objects="only people in the lesson's course"),
     "lessons:not-paired-end": Rule(STAFF, STAFF, objects="only people in the lesson's course"),
+    # lessons: private ones; a student reads their own on their level
+    "lessons:private-lessons": Rule(STAFF, objects="the director all; an instructor those they give"),
+    "lessons:private-new": OWN_PRIVATE,
+    "lessons:private-lesson": OWN_PRIVATE,
+    "lessons:private-edit": OWN_PRIVATE,
+    "lessons:private-remove": OWN_PRIVATE,
     # lessons: students
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),

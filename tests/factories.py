@@ -30,6 +30,8 @@ from lessons.models import (
     PlanFigure,
     PlanIntroduction,
     PlanReview,
+    PrivateFigure,
+    PrivateLesson,
     RecordedFigure,
     ShapeSegment,
     TermPlan,
@@ -318,6 +320,26 @@ class RecordFactory(DjangoModelFactory):
     def taught(self, create, extracted, **kwargs):
         for figure, outcome in (extracted or {}).items():
             RecordedFigure.objects.create(record=self, figure=figure, outcome=outcome)
+
+
+class PrivateLessonFactory(DjangoModelFactory):
+    """`worked_on={figure: "introduced", ...}` says what became of each; "" for not yet."""
+
+    class Meta:
+        model = PrivateLesson
+        skip_postgeneration_save = True
+
+    person = factory.SubFactory(PersonFactory, roles=["student"])
+    instructor = factory.SubFactory(PersonFactory, roles=["instructor"])
+    role = "F"
+    date = TERM_BEGINS + dt.timedelta(days=2)
+    start = dt.time(17, 0)
+    minutes = 45
+
+    @factory.post_generation
+    def worked_on(self, create, extracted, **kwargs):
+        for figure, outcome in (extracted or {}).items():
+            PrivateFigure.objects.create(lesson=self, figure=figure, outcome=outcome)
 
 
 def weekly_lessons(course, count, *, first=TERM_BEGINS + dt.timedelta(days=1), minutes=60, room=None):

@@ -25,6 +25,7 @@ from tests.factories import (
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
+    PrivateLessonFactory,
     RoomFactory,
     RoutineFactory,
     weekly_lessons,
@@ -137,6 +138,12 @@ WALK = {
     "lessons:partners": (STAFF_READ, {"pk": "lesson"}),
     "lessons:not-paired": (STAFFS_FORM, {"pk": "lesson"}),
     "lessons:not-paired-end": (("in 404 404 ok ok", "in 404 404 404 404"), {"pk": "lesson", "pair": 1}),
+    "lessons:private-lessons": (STAFF_READ, {}),
+    "lessons:private-new": (STAFFS_FORM, {}),
+    "lessons:private-lesson": (STAFFS_FORM, {"pk": "private"}),
+    "lessons:private-edit": (STAFFS_FORM, {"pk": "private"}),
+    # the walk's first post takes it out, and then it is gone for the next
+    "lessons:private-remove": (("in 404 404 ok ok", "in 404 404 ok 404"), {"pk": "private"}),
     "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
     "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
 }
@@ -197,6 +204,8 @@ def cast(settings, school, outsider, student, instructor, director):
         "closure": ClosureFactory().pk,
         "enrolment": EnrolmentFactory(course=course, person=student).pk,
         "shape": shape.pk,
+        "private": PrivateLessonFactory(instructor=instructor).pk,
+        "other_private": PrivateLessonFactory().pk,
         "plan": plan.pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
@@ -263,6 +272,8 @@ def test_no_row_stands_for_an_address_that_is_gone():
         ("instructor", "lessons:lesson", lambda cast: {"pk": cast["other_lesson"]}, "ok"),
         ("instructor", "lessons:record", lambda cast: {"pk": cast["other_lesson"]}, "403"),
         ("instructor", "lessons:sheet-edit", lambda cast: {"pk": cast["other_lesson"]}, "403"),
+        ("instructor", "lessons:private-lesson", lambda cast: {"pk": cast["other_private"]}, "404"),
+        ("director", "lessons:private-lesson", lambda cast: {"pk": cast["other_private"]}, "ok"),
         ("director", "lessons:record", lambda cast: {"pk": cast["other_lesson"]}, "ok"),
     ],
 )

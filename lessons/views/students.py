@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from lessons.access import get_own_course_for
 from lessons.desk import own_courses
 from lessons.my_level import my_level_of
+from lessons.private_page import my_private
 
 
 @require_safe
@@ -17,7 +18,8 @@ def my_level(request: HttpRequest) -> HttpResponse:
     courses = own_courses(request.user)
     if len(courses) == 1:
         return redirect("lessons:my-level-course", courses[0].pk)
-    return render(request, "lessons/my_levels.html", {"courses": courses})
+    context = {"courses": courses, "private": my_private(request.user)}
+    return render(request, "lessons/my_levels.html", context)
 
 
 @require_safe
@@ -25,5 +27,5 @@ def my_level_course(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_own_course_for(request.user, pk)
     level = my_level_of(course, request.user)
     others = [other for other in own_courses(request.user) if other.pk != course.pk]
-    context = {"course": course, "level": level, "others": others}
+    context = {"course": course, "level": level, "others": others, "private": my_private(request.user)}
     return render(request, "lessons/my_level.html", context)

@@ -209,7 +209,7 @@ class TestNewcomers:
         for number in range(size):
             self.join(course, f"Ada Finch{number}", dt.date(2026, 1, 14))
         client.force_login(instructor, backend=BACKEND)
-        with django_assert_num_queries(25):
+        with django_assert_num_queries(27):
             client.get(reverse("lessons:lesson", args=[tonight.pk]))
 
 

@@ -1,0 +1,140 @@
+"""Private lessons: laid on, changed, written up, taken out."""
+
+from __future__ import annotations
+
+import datetime as dt
+import logging
+from collections.abc import Iterable, Mapping
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import F, Q
+
+from curriculum.models import Figure
+from lessons.actions.errors import Overtaken
+from lessons.bookings import bookings_between, said
+from lessons.models import Outcome, PrivateFigure, PrivateLesson
+from lessons.problems import spoken_day
+from lessons.rules.clashes import DAY, Booking, Taken, clashes
+from school import clock
+from school.models import Person
+
+logger = logging.getLogger(__name__)
+
+# (what became of it or "", how it went or "", note)
+PrivateOutcome = tuple[str, str, str]
+_FIELD_OF = {Taken.ROOM: "room", Taken.INSTRUCTOR: "start", Taken.COURSE: "start"}
+_CHANGED = (
+    "Somebody changed this private lesson while you had it open. Nothing of yours is saved yet; it stands "
+    "below as you typed it. Press again to put yours in place of theirs."
+)
+
+
+@transaction.atomic
+def save_private(*, lesson: PrivateLesson, version: int, figures: Iterable[Figure], by: Person) -> None:
+    """Lay the lesson on, or change when, with whom and on what. What was written of a figure stays with it.
+
+    `version`: of the lesson the writer was looking at, 0 for a new one. Raises Overtaken where somebody wrote
+    in between; ValidationError where the instructor, the person or the room is taken then.
+    """
+    _refuse_clashes(lesson)
+    if lesson.pk:
+        _take(lesson, version)
+        lesson.version = version + 1
+    try:
+        with transaction.atomic():
+            lesson.save()
+    except IntegrityError:
+        raise ValidationError(
+            {"start": f"{lesson.instructor} gives a private lesson then already."}
+        ) from None
+    wanted = {figure.pk for figure in figures}
+    lesson.worked_on.exclude(figure__in=wanted).delete()
+    there = set(lesson.worked_on.values_list("figure", flat=True))
+    PrivateFigure.objects.bulk_create(
+        PrivateFigure(lesson=lesson, figure_id=figure) for figure in sorted(wanted - there)
+    )
+    logger.info("%s laid on private lesson %s", by.pk, lesson.pk)
+
+
+@transaction.atomic
+def record_private(
+    *, lesson: PrivateLesson, version: int, outcomes: Mapping[int, PrivateOutcome], homework: str, by: Person
+) -> None:
+    """Write what became of each figure (pk) of the lesson. It counts for the person, never for a course.
+
+    Raises Overtaken where somebody wrote in between; ValidationError for a lesson yet to come.
+    """
+    if lesson.date > clock.today():
+        day = spoken_day(lesson.date)
+        raise ValidationError(f"This private lesson is on {day}. Write it up once it has been given.")
+    _take(lesson, version)
+    PrivateLesson.objects.filter(pk=lesson.pk).update(homework=homework)
+    rows = list(lesson.worked_on.filter(figure__in=outcomes))
+    for row in rows:
+        row.outcome, row.went, row.note = outcomes[row.figure_id]
+    PrivateFigure.objects.bulk_update(rows, ["outcome", "went", "note"])
+    logger.info("%s wrote up private lesson %s", by.pk, lesson.pk)
+
+
+@transaction.atomic
+def remove_private(*, lesson: PrivateLesson, version: int, by: Person) -> None:
+    """Take out a lesson that will not be given. Raises ValidationError where something is written of it."""
+    _take(lesson, version)
+    if lesson.homework or lesson.worked_on.exclude(outcome="").exists():
+        raise ValidationError("Something is written of this lesson already; it stays.")
+    lesson.delete()
+    logger.info("%s took out a private lesson", by.pk)
+
+
+def learnt_privately(person: Person) -> dict[int, dt.date]:
+    """Figure (pk) -> the first day it was new and learnt in a private lesson of theirs. One query."""
+    rows = PrivateFigure.objects.filter(lesson__person=person, outcome=Outcome.INTRODUCED)
+    days: dict[int, dt.date] = {}
+    for figure, day in rows.order_by("lesson__date", "pk").values_list("figure", "lesson__date"):
+        days.setdefault(figure, day)
+    return days
+
+
+def _take(lesson: PrivateLesson, version: int) -> None:
+    ours = PrivateLesson.objects.filter(pk=lesson.pk, version=version)
+    if not ours.update(version=F("version") + 1):
+        raise Overtaken(_CHANGED)
+
+
+def _refuse_clashes(lesson: PrivateLesson) -> None:
+    """Against the courses' lessons and against other private ones. Seven queries at most."""
+    wanted = _booking(lesson)
+    found = clashes(wanted, bookings_between(lesson.date, lesson.date))
+    refused = {_FIELD_OF[clash.taken]: said(clash) for clash in reversed(found)}
+    same = Q(instructor=lesson.instructor) | Q(person=lesson.person)
+    if lesson.room_id:
+        same |= Q(room=lesson.room_id)
+    others = PrivateLesson.objects.filter(same, date__range=(lesson.date - DAY, lesson.date + DAY))
+    for other in others.exclude(pk=lesson.pk).select_related("person", "instructor", "room"):
+        if wanted.overlaps(_booking(other)):
+            field, who = _taken_by(lesson, other)
+            refused.setdefault(field, f"{who} is in a private lesson then: {_booking(other).hours}.")
+    if refused:
+        raise ValidationError(refused)
+
+
+def _taken_by(lesson: PrivateLesson, other: PrivateLesson) -> tuple[str, str]:
+    """The field at which it is said, and who or what is taken."""
+    if other.instructor_id == lesson.instructor_id:
+        return "start", str(lesson.instructor)
+    if other.person_id == lesson.person_id:
+        return "person", str(lesson.person)
+    return "room", str(lesson.room)
+
+
+def _booking(lesson: PrivateLesson) -> Booking:
+    return Booking(
+        key=None,
+        course=None,
+        course_name="private lesson",
+        begins=dt.datetime.combine(lesson.date, lesson.start),
+        minutes=lesson.minutes,
+        room=lesson.room.name if lesson.room else "",
+        instructors=frozenset({(lesson.instructor.pk, lesson.instructor.name)}),
+    )

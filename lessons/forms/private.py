@@ -1,0 +1,130 @@
+"""Private lessons: when and with whom, on which figures; afterwards what became of them, and the homework."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from curriculum.models import Figure
+from lessons.actions.private import PrivateOutcome
+from lessons.forms.terms import day_input
+from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
+from school.models import Person, Role
+from school.plain_forms import PlainWords
+
+OUTCOMES = (
+    ("", "not said"),
+    (Outcome.INTRODUCED, "new, and learnt"),
+    (Outcome.REVIEWED, "done again"),
+    (Outcome.FINISH_LATER, "to finish later"),
+    (Outcome.NOT_REACHED, "not reached"),
+)
+
+
+class PrivateForm(PlainWords, forms.ModelForm):
+    """An instructor gives their own; the director says who gives it."""
+
+    class Meta:
+        model = PrivateLesson
+        fields = ["person", "role", "instructor", "date", "start", "minutes", "room", "figures"]
+        labels = {"person": "Who", "role": "Dances as", "start": "Begins at"}
+        widgets = {
+            "date": day_input(),
+            "start": forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+            "minutes": forms.NumberInput(attrs={"inputmode": "numeric"}),
+            "figures": forms.CheckboxSelectMultiple,
+        }
+
+    def __init__(self, reader: Person, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.reader = reader
+        self.fields["person"].queryset = Person.objects.filter(is_active=True).order_by("name")
+        self.fields["person"].label_from_instance = _with_age
+        if reader.is_director:
+            staff = Person.objects.with_role(Role.INSTRUCTOR, Role.DIRECTOR).filter(is_active=True)
+            self.fields["instructor"].queryset = staff
+            if reader.is_instructor:
+                self.fields["instructor"].initial = reader.pk
+        else:
+            del self.fields["instructor"]
+            self.instance.instructor = reader
+        self.fields["figures"].required = False
+        self.fields["figures"].queryset = Figure.objects.select_related("dance", "level").order_by(
+            "dance__name", "level__rank", "order", "pk"
+        )
+
+    def figures_by_level(self) -> list[tuple[str, list[tuple[Figure, bool]]]]:
+        """Figures to tick, under "waltz, Beginners", each with whether it is ticked. One query."""
+        ticked = {str(getattr(one, "pk", one)) for one in self["figures"].value() or ()}
+        groups: dict[str, list[tuple[Figure, bool]]] = {}
+        for figure in self.fields["figures"].queryset:
+            group = groups.setdefault(f"{figure.dance.name}, {figure.level.name}", [])
+            group.append((figure, str(figure.pk) in ticked))
+        return list(groups.items())
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        given_by = cleaned.get("instructor", self.reader if "instructor" not in self.fields else None)
+        if given_by and cleaned.get("person") == given_by:
+            self.add_error("person", "Nobody gives themselves a lesson.")
+        return cleaned
+
+
+class PrivateFigureForm(PlainWords, forms.Form):
+    """What became of one figure."""
+
+    outcome = forms.ChoiceField(label="What we did", choices=OUTCOMES, required=False)
+    went = forms.ChoiceField(
+        label="How it went", choices=[("", "not said"), *Wellness.choices], required=False
+    )
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def __init__(self, row: PrivateFigure, data: Any = None) -> None:
+        initial = {"outcome": row.outcome, "went": row.went, "note": row.note}
+        super().__init__(data, initial=initial, prefix=f"figure-{row.figure_id}")
+        self.row = row
+        # "not said" is a word of its own here, not an empty choice.
+        self.fields["outcome"].choices = OUTCOMES
+        self.fields["went"].choices = [("", "not said"), *Wellness.choices]
+
+    @property
+    def happened(self) -> PrivateOutcome:
+        data = self.cleaned_data
+        went = "" if data["outcome"] in ("", Outcome.NOT_REACHED) else data["went"]
+        return data["outcome"], went, data["note"]
+
+
+class HomeworkForm(PlainWords, forms.Form):
+    homework = forms.CharField(
+        label="Homework",
+        max_length=2000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="They read it on their own page.",
+    )
+
+
+class PrivateRecord:
+    """The record of one private lesson as a form: a row a figure, and the homework."""
+
+    def __init__(self, lesson: PrivateLesson, rows: Sequence[PrivateFigure], data: Any = None) -> None:
+        self.rows = [PrivateFigureForm(row, data) for row in rows]
+        self.rest = HomeworkForm(data, initial={"homework": lesson.homework})
+
+    def is_valid(self) -> bool:
+        return all([self.rest.is_valid(), *(row.is_valid() for row in self.rows)])
+
+    @property
+    def outcomes(self) -> dict[int, PrivateOutcome]:
+        return {row.row.figure_id: row.happened for row in self.rows}
+
+    @property
+    def homework(self) -> str:
+        return self.rest.cleaned_data["homework"]
+
+
+def _with_age(person: Person) -> str:
+    """The name, and that somebody is under 18, for then the house rule applies."""
+    return f"{person} (under 18)" if person.is_minor else str(person)

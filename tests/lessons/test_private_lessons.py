@@ -1,0 +1,249 @@
+"""Private lessons: a person, their figures, their homework. They count for that person, for no course."""
+
+import datetime as dt
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.urls import reverse
+
+from lessons.actions.errors import Overtaken
+from lessons.actions.private import record_private, remove_private
+from lessons.cast import cast_of
+from lessons.knowledge import known_figures, taught_in
+from lessons.models import PrivateFigure, PrivateLesson
+from lessons.newcomers import newcomers_of
+from tests.factories import (
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    LessonFactory,
+    PersonFactory,
+    PrivateLessonFactory,
+    RecordFactory,
+    RoomFactory,
+    weekly_lessons,
+)
+
+TODAY = dt.date(2026, 1, 21)
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+@pytest.fixture(autouse=True)
+def third_week(settings, school):
+    settings.TODAY = TODAY.isoformat()
+
+
+@pytest.fixture
+def box():
+    return FigureFactory(name="box step")
+
+
+def signed_in(client, person):
+    client.force_login(person, backend=BACKEND)
+    return client
+
+
+def form(person, **typed):
+    sent = {
+        "person": person.pk,
+        "role": "F",
+        "date": "2026-01-23",
+        "start": "17:00",
+        "minutes": "45",
+        "room": "",
+        "version": "0",
+    }
+    return sent | typed
+
+
+def new(client, writer, person, **typed):
+    return signed_in(client, writer).post(reverse("lessons:private-new"), form(person, **typed))
+
+
+def errors(answer):
+    return answer.context["form"].errors
+
+
+class TestLayingOneOn:
+    def test_an_instructor_gives_their_own(self, client, instructor, student, box):
+        answer = new(client, instructor, student, figures=[box.pk])
+        lesson = PrivateLesson.objects.get()
+        assert answer.url == reverse("lessons:private-lesson", args=[lesson.pk])
+        assert lesson.instructor == instructor
+        assert lesson.figures.get() == box
+        assert lesson.end == dt.time(17, 45)
+
+    def test_the_director_says_who_gives_it(self, client, director, instructor, student):
+        new(client, director, student, instructor=instructor.pk)
+        assert PrivateLesson.objects.get().instructor == instructor
+
+    def test_nobody_gives_themselves_a_lesson(self, client, instructor):
+        assert errors(new(client, instructor, instructor))["person"] == ["Nobody gives themselves a lesson."]
+
+    def test_the_instructor_teaching_a_course_then_is_refused(self, client, instructor, student):
+        course = CourseFactory(taught_by=[instructor], name="Waltz")
+        LessonFactory(course=course, date=dt.date(2026, 1, 23), start=dt.time(16, 30))
+        said = errors(new(client, instructor, student))["start"][0]
+        assert said.startswith("Tobin Marl teaches then already: Waltz")
+
+    def test_a_room_taken_then_is_refused(self, client, instructor, student):
+        taken = LessonFactory(date=dt.date(2026, 1, 23), start=dt.time(17, 30))
+        assert "room" in errors(new(client, instructor, student, room=taken.room_id))
+
+    @pytest.mark.parametrize("same", ["instructor", "person", "room"])
+    def test_nobody_and_nothing_is_in_two_private_lessons_at_once(self, client, instructor, student, same):
+        room = RoomFactory()
+        mine = {"instructor": instructor, "person": student, "room": room}
+        PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(16, 30), **{same: mine[same]})
+        answer = new(client, instructor, student, room=room.pk)
+        field = {"instructor": "start"}.get(same, same)
+        assert errors(answer)[field][0].endswith("is in a private lesson then: 16:30 to 17:15.")
+
+    def test_one_after_the_other_is_fine(self, client, instructor, student):
+        PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(16, 15), instructor=instructor)
+        assert new(client, instructor, student).status_code == 302
+
+    def test_what_was_typed_stays(self, client, instructor, student, box):
+        text = new(client, instructor, student, minutes="0", figures=[box.pk]).content.decode()
+        assert f'value="{box.pk}" checked' in text
+        assert 'value="2026-01-23"' in text
+
+    def test_changing_it_keeps_what_was_written_of_a_figure(self, client, instructor, student, box):
+        fan = FigureFactory(name="fan")
+        lesson = PrivateLessonFactory(
+            instructor=instructor, person=student, worked_on={box: "introduced", fan: ""}
+        )
+        page = reverse("lessons:private-edit", args=[lesson.pk])
+        signed_in(client, instructor).post(page, form(student, version="1", figures=[box.pk]))
+        assert [(row.figure, row.outcome) for row in lesson.worked_on.all()] == [(box, "introduced")]
+
+    def test_a_second_writer_is_told_and_can_press_again(self, client, instructor, student):
+        lesson = PrivateLessonFactory(instructor=instructor, person=student)
+        PrivateLesson.objects.filter(pk=lesson.pk).update(version=2)
+        page = reverse("lessons:private-edit", args=[lesson.pk])
+        answer = signed_in(client, instructor).post(page, form(student, version="1", minutes="30"))
+        assert "Somebody changed this private lesson" in answer.content.decode()
+        assert PrivateLesson.objects.get().minutes == 45
+        assert answer.context["version"] == 2
+        client.post(page, form(student, version="2", minutes="30"))
+        assert PrivateLesson.objects.get().minutes == 30
+
+
+class TestWritingItUp:
+    def test_figures_and_homework_are_written(self, client, instructor, box):
+        lesson = PrivateLessonFactory(instructor=instructor, worked_on={box: ""})
+        prefix = f"figure-{box.pk}"
+        sent = {
+            "version": "1",
+            f"{prefix}-outcome": "introduced",
+            f"{prefix}-went": "shaky",
+            f"{prefix}-note": "smaller steps",
+            "homework": "ten boxes a day",
+        }
+        signed_in(client, instructor).post(reverse("lessons:private-lesson", args=[lesson.pk]), sent)
+        row = PrivateFigure.objects.get()
+        assert (row.outcome, row.went, row.note) == ("introduced", "shaky", "smaller steps")
+        assert PrivateLesson.objects.get().homework == "ten boxes a day"
+
+    def test_not_before_its_day(self, instructor, box):
+        lesson = PrivateLessonFactory(instructor=instructor, date=TODAY + dt.timedelta(days=1))
+        with pytest.raises(ValidationError, match="Write it up once it has been given"):
+            record_private(lesson=lesson, version=1, outcomes={}, homework="", by=instructor)
+
+    def test_a_second_writer_is_told(self, instructor):
+        lesson = PrivateLessonFactory(instructor=instructor)
+        record_private(lesson=lesson, version=1, outcomes={}, homework="mine", by=instructor)
+        with pytest.raises(Overtaken):
+            record_private(lesson=lesson, version=1, outcomes={}, homework="theirs", by=instructor)
+        assert PrivateLesson.objects.get().homework == "mine"
+
+    def test_it_can_be_taken_out_while_nothing_is_written(self, instructor, box):
+        lesson = PrivateLessonFactory(worked_on={box: "introduced"})
+        with pytest.raises(ValidationError, match="it stays"):
+            remove_private(lesson=lesson, version=1, by=instructor)
+        empty = PrivateLessonFactory(worked_on={box: ""})
+        remove_private(lesson=empty, version=1, by=instructor)
+        assert PrivateLesson.objects.get() == lesson
+
+
+class TestWhoReadsIt:
+    def test_an_instructor_their_own_and_the_director_all(self, client, instructor, director):
+        mine = PrivateLessonFactory(instructor=instructor)
+        theirs = PrivateLessonFactory()
+        page = reverse("lessons:private-lessons")
+        seen = signed_in(client, instructor).get(page).context["list"].been
+        assert seen == (mine,)
+        assert client.get(reverse("lessons:private-lesson", args=[theirs.pk])).status_code == 404
+        assert set(signed_in(client, director).get(page).context["list"].been) == {mine, theirs}
+
+    def test_what_is_not_written_up_is_said(self, client, instructor, box):
+        PrivateLessonFactory(instructor=instructor, worked_on={box: ""})
+        page = reverse("lessons:private-lessons")
+        assert "not written up" in signed_in(client, instructor).get(page).content.decode()
+
+    def test_nobody_under_18_is_alone_with_an_adult(self, client, instructor):
+        young = PersonFactory(name="Zeb", is_minor=True)
+        lesson = PrivateLessonFactory(instructor=instructor, person=young)
+        grown = PrivateLessonFactory(instructor=instructor, start=dt.time(18, 0))
+        rule = "never alone with an adult"
+        for name in ("private-lesson", "private-edit"):
+            page = reverse(f"lessons:{name}", args=[lesson.pk])
+            assert rule in signed_in(client, instructor).get(page).content.decode()
+        page = reverse("lessons:private-lesson", args=[grown.pk])
+        assert rule not in client.get(page).content.decode()
+        assert "Zeb (under 18)" in client.get(reverse("lessons:private-new")).content.decode()
+
+    @pytest.mark.parametrize("size", [2, 9])
+    def test_the_list_costs_the_same_whatever_the_size(
+        self, client, director, size, django_assert_num_queries
+    ):
+        for _ in range(size):
+            PrivateLessonFactory(worked_on={FigureFactory(): "introduced"})
+            PrivateLessonFactory(worked_on={FigureFactory(): ""}, date=TODAY)
+        signed_in(client, director)
+        with django_assert_num_queries(12):
+            client.get(reverse("lessons:private-lessons"))
+
+
+class TestWhatItCountsFor:
+    @pytest.fixture
+    def course(self, student):
+        course = CourseFactory()
+        EnrolmentFactory(course=course, person=student, role="F")
+        return course
+
+    def test_a_student_reads_their_own_with_homework(self, client, student, course, box):
+        PrivateLessonFactory(person=student, worked_on={box: "introduced"}, homework="ten boxes a day")
+        PrivateLessonFactory(homework="for somebody else")
+        text = signed_in(client, student).get(reverse("lessons:my-level"), follow=True).content.decode()
+        assert "ten boxes a day" in text
+        assert "box step" in text
+        assert "for somebody else" not in text
+
+    def test_what_they_learnt_there_stands_against_the_figure(self, client, student, course):
+        level = course.levels.get()
+        missed, ahead = FigureFactory(level=level), FigureFactory(level=level)
+        RecordFactory(lesson=weekly_lessons(course, 2)[0], taught={missed: "introduced"})
+        page = reverse("lessons:my-level-course", args=[course.pk])
+        assert "you weren’t there" in signed_in(client, student).get(page).content.decode()
+        PrivateLessonFactory(person=student, worked_on={missed: "introduced", ahead: "introduced"})
+        text = client.get(page).content.decode()
+        assert "you weren’t there" not in text
+        assert "private lesson 7 January" in text
+        assert "you know it, private lesson 7 January" in text
+
+    def test_it_teaches_no_course_anything(self, student, course):
+        figure = FigureFactory(level=course.levels.get())
+        PrivateLessonFactory(person=student, worked_on={figure: "introduced"})
+        assert figure.pk not in taught_in(course)
+        assert figure.pk not in known_figures(course)
+
+    def test_a_newcomer_has_not_missed_what_they_learnt_there(self, course):
+        figure = FigureFactory(level=course.levels.get())
+        lessons = weekly_lessons(course, 4)
+        RecordFactory(lesson=lessons[0], taught={figure: "introduced"})
+        late = EnrolmentFactory(course=course, joined=dt.date(2026, 1, 12), role="L")
+        taught = {figure.pk: lessons[0].date}
+        assert newcomers_of(lessons[1], cast_of(lessons[1]), taught)
+        PrivateLessonFactory(person=late.person, role="L", worked_on={figure: "introduced"})
+        assert not newcomers_of(lessons[1], cast_of(lessons[1]), taught)
