@@ -9,16 +9,17 @@ from django import forms
 
 from lessons.models import LessonKind, LessonSession, TeachingPair
 from school.models import Person
+from school.plain_forms import PlainWords
 
 
-class KindForm(forms.Form):
+class KindForm(PlainWords, forms.Form):
     kind = forms.ChoiceField(label="Kind of lesson", choices=LessonKind, widget=forms.RadioSelect)
 
     def __init__(self, lesson: LessonSession, data: Any = None) -> None:
         super().__init__(data, initial={"kind": lesson.kind})
 
 
-class TeachingPairForm(forms.Form):
+class TeachingPairForm(PlainWords, forms.Form):
     """Only those in front of the lesson can be chosen."""
 
     shows = forms.ModelChoiceField(label="Shows", queryset=Person.objects.none(), empty_label="choose")

@@ -12,6 +12,7 @@ from lessons.cast import Cast
 from lessons.first_names import first_names
 from lessons.rules.evening_rotation import BOTH, Dancer
 from school.models import Person
+from school.plain_forms import PlainWords
 
 ROLES = [(FloorRole.LEADER, "leads"), (FloorRole.FOLLOWER, "follows"), (BOTH, "either")]
 FROM_ROUND = [(1, "from the start"), *((number, f"from round {number}") for number in range(2, 9))]
@@ -20,7 +21,7 @@ USUAL_MINUTES = 12
 MOST_MINUTES = 240
 
 
-class PartnersForm(forms.Form):
+class PartnersForm(PlainWords, forms.Form):
     """Always bound: `defaults` stand where the page was opened without a question.
 
     `known_apart`: pairs (keys) not to be paired, for who stays together may not be one of them.
@@ -164,7 +165,7 @@ class PartnersForm(forms.Form):
         return [(self[f"stays_{number}_one"], self[f"stays_{number}_other"]) for number in COUPLES]
 
 
-class NotPairedForm(forms.Form):
+class NotPairedForm(PlainWords, forms.Form):
     """Two people; why is not asked."""
 
     one = forms.ModelChoiceField(label="These two", queryset=Person.objects.none(), empty_label="choose")

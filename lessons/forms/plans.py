@@ -15,6 +15,7 @@ from lessons.actions.plans import DemandsOnFigure
 from lessons.models import LessonSession, PlanFigure
 from lessons.problems.wording import spoken_list
 from lessons.rules.importance import importance_choices
+from school.plain_forms import PlainWords
 from school.templatetags.words import day
 
 # No lesson is chosen.
@@ -63,7 +64,7 @@ def lesson_choices(lessons: Iterable[tuple[int, LessonSession]]) -> list[tuple[s
     return [(str(lesson.pk), f"{number} · {day(lesson.date)}") for number, lesson in lessons]
 
 
-class FigureCardForm(forms.Form):
+class FigureCardForm(PlainWords, forms.Form):
     """What the plan does with one figure, and what is asked of it."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
@@ -248,7 +249,7 @@ class FigureCardForm(forms.Form):
         return choices.get(str(value), str(value))
 
 
-class PlanFiguresForm(forms.Form):
+class PlanFiguresForm(PlainWords, forms.Form):
     """Which figures a draft teaches, each required or not and how important: one row a figure."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
@@ -305,11 +306,11 @@ class PlanFiguresForm(forms.Form):
         }
 
 
-class RunForm(forms.Form):
+class RunForm(PlainWords, forms.Form):
     seconds = forms.TypedChoiceField(label="Search for at most", choices=SECONDS, coerce=int, initial=10)
 
 
-class DraftNameForm(forms.Form):
+class DraftNameForm(PlainWords, forms.Form):
     name = forms.CharField(
         label="Name", max_length=80, help_text="So that you tell it from other drafts of the course."
     )

@@ -13,6 +13,7 @@ from curriculum.models import Figure, FloorRole
 from lessons.actions.records import WhatHappened
 from lessons.evening import AGAIN, Planned
 from lessons.models import Outcome, RecordedFigure, Wellness
+from school.plain_forms import PlainWords
 
 EXTRA = "extra"
 # Offered for a figure that was added by mistake: it is not written, so the record never says it.
@@ -26,7 +27,7 @@ OUTCOMES = {
 }
 
 
-class OutcomeForm(forms.Form):
+class OutcomeForm(PlainWords, forms.Form):
     """What became of one figure. `how`: as in the plan, or beside it."""
 
     outcome = forms.ChoiceField(
@@ -98,7 +99,7 @@ class OutcomeRow:
         return [sentence for errors in self.form.errors.values() for sentence in errors]
 
 
-class RestForm(forms.Form):
+class RestForm(PlainWords, forms.Form):
     """Everything that is not about a figure. early: asked for before the lesson's hour only."""
 
     present = forms.TypedMultipleChoiceField(

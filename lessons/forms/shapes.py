@@ -9,6 +9,7 @@ from django import forms
 
 from lessons.models import LessonKind, LessonShape, SegmentKind, ShapeSegment
 from lessons.rules.shape_sums import LENGTHS, Sums, sums_of
+from school.plain_forms import PlainWords
 
 MOST_MINUTES = 240
 MINUTES = ("least", "ideal", "most")
@@ -37,7 +38,7 @@ class SegmentRow:
         return [(f"{field.auto_id}_error", error) for field in self.fields for error in field.errors]
 
 
-class ShapeForm(forms.Form):
+class ShapeForm(PlainWords, forms.Form):
     """What stands at a kind without a place is left out of the shape, and kept on the page."""
 
     name = forms.CharField(label="Name", max_length=60)
