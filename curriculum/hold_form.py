@@ -16,13 +16,13 @@ from school.plain_forms import PlainWords
 FREE = "free"
 FACINGS = {
     4: "each other",
-    0: "the same way, side by side or one behind the other",
-    6: "a quarter turn apart, the follower to the left, as in promenade",
-    2: "a quarter turn apart, the follower to the right, as in fan",
-    7: "an eighth apart, the follower to the left",
-    1: "an eighth apart, the follower to the right",
-    5: "three eighths apart, the follower to the left",
-    3: "three eighths apart, the follower to the right",
+    0: "the same way, beside or behind",
+    6: "¼ apart, follower to the left (promenade)",
+    2: "¼ apart, follower to the right (fan)",
+    7: "⅛ apart, follower to the left",
+    1: "⅛ apart, follower to the right",
+    5: "⅜ apart, follower to the left",
+    3: "⅜ apart, follower to the right",
 }
 """(follower - leader) mod 8, in eighths of a turn, in words."""
 _CHOICES = [("", "choose"), *((str(facing), said) for facing, said in FACINGS.items()), (FREE, "anywhere")]
@@ -69,7 +69,11 @@ class HoldForm(PlainWords, forms.Form):
         help_text="On the spot, between two figures: by letting go or taking a free hand.",
     )
     turned_into_from = forms.ModelMultipleChoiceField(
-        queryset=None, required=False, widget=forms.CheckboxSelectMultiple, label="These turn freely into it"
+        queryset=None,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="These turn freely into it",
+        help_text="The same the other way round.",
     )
 
     def __init__(self, dance: Dance, *args: Any, hold: Hold | None = None, **kwargs: Any) -> None:
