@@ -24,6 +24,11 @@ pytestmark = pytest.mark.django_db
 WEDNESDAY = dt.date(2026, 1, 7)
 
 
+@pytest.fixture(autouse=True)
+def the_day_before(settings):
+    settings.TODAY = "2026-01-05"
+
+
 @pytest.fixture
 def lesson():
     """Tuesday 6 January 2026, 19:30 to 20:30."""

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from lessons.rules.room import RoomTonight, room_rules
+from lessons.rules.room import RoomTonight, odd_hour, room_rules
 
 
 def rules(**tonight):
@@ -46,3 +46,11 @@ def test_a_dance_that_travels_is_kept_on_the_spot_in_a_small_room():
 )
 def test_a_lesson_that_outlasts_the_music_is_marked(off, ends, is_broken):
     assert rules(music_off=off, ends=ends) == {f"Music off at {off:%H:%M}.": is_broken}
+
+
+@pytest.mark.parametrize(
+    ("starts", "is_odd"), [((3, 0), True), ((6, 59), True), ((7, 0), False), ((22, 0), False)]
+)
+def test_an_hour_at_which_nobody_dances_is_odd(starts, is_odd):
+    """Common practice, no source: a class before seven in the morning is more likely a slip of the pen."""
+    assert bool(odd_hour(dt.time(*starts))) == is_odd
