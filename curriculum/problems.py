@@ -62,14 +62,17 @@ def routine_items(routine: models.Routine) -> tuple[RoutineItem, ...]:
     return _items(rows.order_by("position"))
 
 
-def routine_report(routine: models.Routine, *, taught: frozenset[str]) -> RoutineReport:
+def routine_report(
+    routine: models.Routine, *, taught: frozenset[str], items: tuple[RoutineItem, ...] | None = None
+) -> RoutineReport:
     """The check of the routine for a couple that knows the figures named in `taught`.
 
-    Two queries, and two more where `routine.level.dance` was not fetched with it.
+    `items`: the routine's own, where they were read already. Two queries, or one with `items`, and two more
+    where `routine.level.dance` was not fetched with it.
     """
     dance = routine.level.dance
     return check_routine(
-        routine_items(routine),
+        routine_items(routine) if items is None else items,
         floor=floor_of(dance),
         taught=taught,
         bar_beats=dance.beats_per_bar,

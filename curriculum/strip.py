@@ -109,14 +109,14 @@ class RoutineStrip:
 def routine_strip(routine: Routine, *, taught: frozenset[str] | None = None) -> RoutineStrip:
     """The strip of `routine` for people who were taught the figures named in `taught` (None: all of it).
 
-    Three queries where `routine.level.dance` was fetched with it.
+    Two queries where `routine.level.dance` was fetched with it.
     """
     rows = [item.passage for item in _rows(routine)]
     items = tuple(CORNER if row is None else problems.passage_of(row) for row in rows)
     figures = tuple((row.figure_id, str(row) if row.label else "") for row in rows if row is not None)
     if taught is None:
         taught = frozenset(item.figure for item in items if isinstance(item, Passage))
-    report = problems.routine_report(routine, taught=taught)
+    report = problems.routine_report(routine, taught=taught, items=items)
     blocks = _blocks(items, figures, report, taught)
     dance = routine.level.dance
     start, end = _ends(items, dance)

@@ -244,5 +244,5 @@ class TestThePage:
             continues=below,
             dances=[dances(f"f{place}") for place in range(number)],
         )
-        with django_assert_num_queries(13):
+        with django_assert_num_queries(12):
             page_of(as_director, routine)

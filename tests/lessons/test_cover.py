@@ -269,7 +269,7 @@ class TestThePage:
         passages = [PassageFactory(figure=figure) for figure in figures]
         course.routine = RoutineFactory(level=course.levels.get(), dances=passages)
         course.save()
-        with django_assert_num_queries(30):
+        with django_assert_num_queries(28):
             opened(client, secret)
 
 

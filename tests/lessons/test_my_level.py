@@ -263,5 +263,5 @@ def test_the_ladder_costs_the_same_whatever_its_length(
         RecordFactory(lesson=lesson, taught={figure: "introduced"})
     course.routine = RoutineFactory(level=level, dances=[PassageFactory(figure=figure) for figure in figures])
     course.save()
-    with django_assert_num_queries(31):
+    with django_assert_num_queries(29):
         as_student.get(address(course))

@@ -265,6 +265,6 @@ def test_the_sheet_costs_the_same_whatever_the_size(
     )
     course.save()
     assert PlanReview.objects.count() == figures
-    with django_assert_max_num_queries(24) as queries:
+    with django_assert_max_num_queries(22) as queries:
         run_sheet(fetched(lessons[2]))
-    assert len(queries) == 24
+    assert len(queries) == 22
