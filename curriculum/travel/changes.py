@@ -64,6 +64,12 @@ class Changes:
         changed = sum(bool(dance.fields) for dance in self.dances) + sum(len(kind.changed) for kind in kinds)
         return new, changed
 
+    @property
+    def in_words(self) -> str:
+        """What would be written, e.g. "3 new and 1 changed"; empty for nothing."""
+        counted = zip(self.counted, ("new", "changed"), strict=True)
+        return " and ".join(f"{number} {what}" for number, what in counted if number)
+
     def fingerprint(self) -> str:
         """The same for the same changes, whenever and wherever they are worked out."""
         return hashlib.sha256(repr(self).encode()).hexdigest()

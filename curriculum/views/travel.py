@@ -64,8 +64,7 @@ def confirm(request: HttpRequest) -> HttpResponse:
         return redirect("curriculum:file-in")
     except PreviewOvertaken as overtaken:
         return _preview(request, data, overtaken.changes, overtaken=True)
-    new, changed = changes.counted
-    messages.success(request, f"{new} new, {changed} changed.")
+    messages.success(request, f"Written: {changes.in_words or 'nothing'}.")
     return redirect("curriculum:dances")
 
 

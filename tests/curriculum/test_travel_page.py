@@ -43,13 +43,13 @@ def confirm(client, carried):
 class TestThePreview:
     def test_nothing_is_written_before_it_is_confirmed(self, as_director):
         page = preview(as_director, one_dance())
-        assert "Write 3 new, 0 changed" in page.content.decode()
+        assert "Write 3 new</button>" in page.content.decode()
         assert not Dance.objects.exists()
 
     def test_confirmed_it_is_there(self, as_director):
         answer = confirm(as_director, preview(as_director, one_dance()).context["carried"])
         page = as_director.get(answer["Location"])
-        assert "3 new, 0 changed." in page.content.decode()
+        assert "Written: 3 new." in page.content.decode()
         assert Figure.objects.get().names.get(is_main=True).key == "box step"
 
     def test_what_changes_is_shown_side_by_side(self, as_director):
