@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from lessons.cover_page import CoverChart
 from lessons.sheet_rows import SheetRow
 
-SIZES = (12, 11, 10)
-SMALLEST = 9
+SIZES = (12, 11, 10, 9)
+# Here the music's tempi stay off the paper as well.
+SMALLEST = 8
 _POINT = 0.3528
 # A4 within the margins the page is printed with, less what an estimate may be out by.
-_HEIGHT, _WIDTH = 277 - 9, 169
-_TITLE, _HEADLINE = 21, 6
+_HEIGHT, _WIDTH = 277 - 10, 169
+_TITLE, _HEADLINE = 26, 6
 _BESIDE_LINE, _NARROW, _WIDE = 3.95, 27, 50
 _STEPS_LINE = 4.1
 # Of the size of the type: how wide a letter is on average, how high a line.
@@ -26,10 +27,12 @@ _LETTER, _LINE = 0.54, 1.28
 
 @dataclass(frozen=True)
 class Paper:
-    """size: of the run-sheet's text; steps: whether the new figures' counts and steps go with it."""
+    """size: of the run-sheet's text; steps, orders: whether the new figures' counts and steps, and their
+    teaching orders, go with it."""
 
     size: int
     steps: bool
+    orders: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,17 +58,18 @@ def paper_of(
     around: Sequence[str],
     beside: Beside,
     steps: Sequence[CoverChart],
+    inside: Sequence[str] = (),
 ) -> Paper:
     """The largest type that fits, with the steps if they fit in a type one still reads at arm's length.
 
-    head: the line on top; around: sentences between it and the sheet.
+    head: the line on top; around: sentences between it and the sheet; inside: more of them in its segments.
     """
     taken = _TITLE + _lines([head], 75) * _HEADLINE + beside.height
     for size in SIZES if steps else ():
-        if taken + _sheet_height(rows, around, size) + _steps_height(steps) <= _HEIGHT:
+        if taken + _sheet_height(rows, around, inside, size) + _steps_height(steps) <= _HEIGHT:
             return Paper(size, steps=True)
     for size in SIZES:
-        if taken + _sheet_height(rows, around, size) <= _HEIGHT:
+        if taken + _sheet_height(rows, around, inside, size) <= _HEIGHT:
             return Paper(size, steps=False)
     return Paper(SMALLEST, steps=False)
 
@@ -74,9 +78,10 @@ def _lines(said: Iterable[str], letters: float) -> int:
     return sum(math.ceil(len(sentence) / letters) for sentence in said)
 
 
-def _sheet_height(rows: Sequence[SheetRow], above: Iterable[str], size: int) -> float:
+def _sheet_height(rows: Sequence[SheetRow], above: Iterable[str], inside: Iterable[str], size: int) -> float:
     letters = _WIDTH / (size * _POINT * _LETTER)
-    lines = _lines((said for row in rows for said in _said(row)), letters) + 1.35 * len(rows)
+    said = [*(said for row in rows for said in _said(row)), *inside]
+    lines = _lines(said, letters) + 1.35 * len(rows)
     return lines * size * _POINT * _LINE + len(rows) * 1.2 + _lines(above, 75) * 5.4
 
 
