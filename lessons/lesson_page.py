@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from lessons.access import may_record
@@ -13,11 +14,13 @@ from lessons.evening import CARRY, NEW
 from lessons.hall import room_asks
 from lessons.headline import headline
 from lessons.models import CoverLink, LessonSession
-from lessons.paper import Beside, Paper, paper_of
+from lessons.paper import SMALLEST, Beside, Paper, paper_of
 from lessons.plan_says import plan_says
 from lessons.ruler import ruled
+from lessons.rules.teaching_order import OrderStep
 from lessons.runsheet import run_sheet
 from lessons.sheet_rows import RunSheet
+from lessons.teaching import music_of, orders_of, tempo_range
 from lessons.written_up import written_up
 from school.clock import now, today
 from school.models import Person, School
@@ -35,12 +38,16 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
     sheet, cast = run_sheet(lesson), cast_of(lesson)
     own, done = may_record(reader, lesson), written_up(lesson, cast)
     minutes = {(row.kind, row.figure.pk): row.minutes for row in sheet.rows if row.figure}
+    steps = steps_of(sheet) if done is None else {}
+    tempo = tempo_range(lesson.course.dance) if done is None else None
     page = {
         "lesson": lesson,
         "sheet": sheet,
         "rows": ruled(sheet.rows),
         "head": headline(sheet.figures, minutes),
-        "steps": steps_of(sheet) if done is None else {},
+        "steps": steps,
+        "orders": orders_of(sheet, steps, tempo) if done is None else {},
+        "music": music_of(tempo),
         "plan_says": plan_says(lesson) if done is None else None,
         "beside": beside_sheet(lesson, sheet, cast),
         "cast": cast,
@@ -80,6 +87,7 @@ def _paper(page: dict[str, Any], first_aid: str) -> Paper:
         *(group.sentence for group in before.newcomers),
         before.pair,
         f"{NOT_WRITTEN_UP} {unrecorded}" if unrecorded else "",
+        "Changed from the plan by somebody." if sheet.change else "",
     ]
     head = [*(f"{part.how} {part.said}" for part in page["head"]), "10 leaders 10 followers"]
     under = Beside(
@@ -88,9 +96,23 @@ def _paper(page: dict[str, Any], first_aid: str) -> Paper:
         care=_care(sheet),
         first_aid=first_aid,
     )
-    return paper_of(
-        sheet.rows, head=" ".join(head), around=around, beside=under, steps=list(page["steps"].values())
-    )
+
+    music = [f"Music {page['music'][row.kind]}" for row in sheet.rows if row.kind in page["music"]]
+
+    def tried(more: Iterable[str]) -> Paper:
+        inside, steps = [*music, *more], list(page["steps"].values())
+        return paper_of(
+            sheet.rows, head=" ".join(head), around=around, beside=under, steps=steps, inside=inside
+        )
+
+    plain, whole = tried(()), tried(_orders_said(page["orders"].values()))
+    fits = page["orders"] and whole.size > SMALLEST and whole.steps == plain.steps
+    return replace(whole, orders=True) if fits else plain
+
+
+def _orders_said(orders: Iterable[Sequence[OrderStep]]) -> Iterable[str]:
+    for order in orders:
+        yield from (f"10 min {step.title} {' '.join(step.says)}" for step in order)
 
 
 def _people(cast: Cast) -> Iterable[list[str]]:

@@ -149,16 +149,23 @@ class SheetPage:
     @property
     def page_rows(self) -> list[PageRow]:
         titles = {place_of(segment): segment.title for segment in segments_of(self.evening)}
+        timed_rows = self.trial.timed if self.is_valid() else self._as_it_stands()
         begin = dt.datetime.combine(self.lesson.date, self.lesson.start)
         shown = []
         for number, (row, change, timed) in enumerate(
-            zip(self.rows, self.trial.changes, self.trial.timed, strict=True)
+            zip(self.rows, self.trial.changes, timed_rows, strict=True)
         ):
             starts = (begin + dt.timedelta(minutes=timed.start)).time() if timed else None
             title = row.title if row.kind == OWN else titles.get(change.place, USUAL_TITLES.get(row.kind, ""))
             last = number == len(self.rows) - 1
             shown.append(PageRow(row, number, title, timed, starts, number == 0, last))
         return shown
+
+    def _as_it_stands(self) -> list[TimedSegment | None]:
+        """What each row has in the sheet as stored, while what is typed cannot be."""
+        stored = zip(self.stored.changes, self.stored.timed, strict=True)
+        has = {(change.place, change.title): timed for change, timed in stored}
+        return [has.get((change.place, change.title)) for change in self.trial.changes]
 
     @property
     def too_long(self) -> str:

@@ -50,6 +50,11 @@ class Tempo:
         """ "17 to 18 bars a minute (50 to 54 beats)"."""
         return f"{_from_to(self.bars)} bars a minute ({_from_to(self.beats)} beats)"
 
+    @property
+    def said_again(self) -> str:
+        """ "28 to 30 (84 to 90)", where another was said before it."""
+        return f"{_from_to(self.bars)} ({_from_to(self.beats)})"
+
 
 def tempo_at(dance: TempoRange, per_cent: int) -> Tempo:
     bars = [Fraction(per_cent, 100) * bound for bound in (dance.slowest, dance.quickest)]
@@ -77,8 +82,8 @@ def music_said(kind: str, dance: TempoRange) -> str:
     tempi = tempi_of(kind, dance)
     if not tempi:
         return ""
-    then = ", then ".join(tempo.said for tempo in tempi)
-    return f"{then}. Count in {count_in(dance)}."
+    then = [tempi[0].said, *(tempo.said_again for tempo in tempi[1:])]
+    return f"{', then '.join(then)}. Count in {count_in(dance)}."
 
 
 def _whole(number: Fraction) -> int:

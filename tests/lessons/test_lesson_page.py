@@ -282,5 +282,5 @@ def test_the_page_costs_the_same_whatever_the_size(
     course.save()
     assert Enrolment.objects.count() == size
     client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
-    with django_assert_num_queries(49):
+    with django_assert_num_queries(50):
         client.get(address(tonight))

@@ -96,8 +96,7 @@ class TestTheMusic:
 
     def test_a_segment_says_its_tempi_and_its_count_in(self):
         assert music_said("practice", WALTZ) == (
-            "25 to 27 bars a minute (76 to 81 beats), then 28 to 30 bars a minute (84 to 90 beats). "
-            "Count in 1 2 3, 1 2 3."
+            "25 to 27 bars a minute (76 to 81 beats), then 28 to 30 (84 to 90). Count in 1 2 3, 1 2 3."
         )
 
     def test_a_warm_up_has_no_tempo_of_the_dance(self):
