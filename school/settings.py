@@ -161,7 +161,8 @@ USE_TZ = True
 TIME_ZONE = "UTC"
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / ".static"
+# Tests serve files from where they are written: nothing collected beside them may vanish under their feet.
+STATIC_ROOT = BASE_DIR / (".static-of-tests" if TESTING else ".static")
 # Without DEBUG the files are served with hashed names; demo and deployment collect them first.
 _STATIC = (
     "django.contrib.staticfiles.storage.StaticFilesStorage"
