@@ -124,6 +124,17 @@ class Cell:
     is_barred: bool = False
     is_outside: bool = False
 
+    @property
+    def shade(self) -> str:
+        """How it is shaded: a gap, a lesson that has been, tonight, or where the figure may not begin."""
+        if self.column.is_gap:
+            return "gap"
+        if self.column.is_past:
+            return "past"
+        if self.column.is_tonight:
+            return "tonight"
+        return "outside" if self.is_outside and not self.marks else ""
+
 
 @dataclass(frozen=True)
 class Row:
