@@ -193,7 +193,7 @@ def test_what_somebody_else_recorded_meanwhile_is_shown_beside_it(hall, tonight,
     RecordFactory(lesson=tonight, note="theirs", recorded_by=director)
 
     hall.open_anew()
-    hall.page.get_by_role("button", name="Look at both").click()
+    hall.page.get_by_role("button", name="Look at it").click()
     expect(hall.page.get_by_text("Their note: theirs")).to_be_visible()
     expect(hall.page.get_by_label("A note to the next instructor")).to_have_value("mine")
     assert LessonRecord.objects.get().note == "theirs"

@@ -25,8 +25,8 @@ function link(words, address) {
   return made;
 }
 
-/* The school's own page shows what stands there beside what was entered here. */
-async function lookAtBoth(entry) {
+/* The school's own form, with what was entered here and beside it what stands there already. */
+async function lookAtIt(entry) {
   const form = document.createElement("form");
   form.method = "post";
   form.action = entry.url;
@@ -46,8 +46,8 @@ function tellWhatAsks(entry) {
   const press = document.createElement("button");
   press.type = "button";
   press.className = "button";
-  press.textContent = "Look at both";
-  press.addEventListener("click", () => lookAtBoth(entry).catch(() => tell("There is no network yet.", "warn")));
+  press.textContent = "Look at it";
+  press.addEventListener("click", () => lookAtIt(entry).catch(() => tell("There is no network yet.", "warn")));
   tell(`${entry.title}: ${entry.said}`, "warn", press);
 }
 

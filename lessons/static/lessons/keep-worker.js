@@ -81,10 +81,14 @@ async function pageCaches() {
   return (await caches.keys()).filter((name) => name.startsWith(PAGES));
 }
 
+/* A page that was reached another way, with other words behind its address, is better than none. */
 async function keptPage(address) {
   for (const name of await pageCaches()) {
-    const kept = await (await caches.open(name)).match(plain(address), { ignoreVary: true });
-    if (kept) return kept;
+    const cache = await caches.open(name);
+    for (const ignoreSearch of [false, true]) {
+      const kept = await cache.match(plain(address), { ignoreVary: true, ignoreSearch });
+      if (kept) return kept;
+    }
   }
   return undefined;
 }
@@ -134,7 +138,7 @@ async function nothingKept() {
     const cache = await caches.open(name);
     for (const request of await cache.keys()) {
       const text = await (await cache.match(request)).text();
-      const title = /<title>([^<]*)<\/title>/.exec(text)?.[1] ?? request.url;
+      const title = /<title>([^<·]*)/.exec(text)?.[1] ?? request.url;
       items.push(`<li><a href="${new URL(request.url).pathname}">${title}</a></li>`);
     }
   }

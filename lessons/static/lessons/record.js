@@ -121,14 +121,7 @@ async function keptForLater() {
   await worker?.sync?.register("freefoot-outbox").catch(() => {});
 }
 
-/* A form kept before the lesson still asks whether it has taken place; by now the clock answers. */
-function askNoMore() {
-  const early = form.querySelector("[data-begins]");
-  if (early && document.body.dataset.keptSince && Date.now() >= Date.parse(early.dataset.begins)) early.hidden = true;
-}
-
 if (form) {
-  askNoMore();
   form.addEventListener("submit", record);
   const filled = !form.dataset.answers && (await fillFromOutbox().catch(() => false));
   try {
