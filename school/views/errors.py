@@ -19,8 +19,8 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 def stale_form(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A form from before somebody signed in anew, or one that another site sent."""
     said = (
-        "Nothing was changed. This page was opened before you last signed in here, so it cannot be told whether "
-        "it was you who sent it. Go back, copy what you typed, load the page again and send it from there."
+        "Nothing was changed. This page was opened before you last signed in here, so nobody can tell "
+        "whether you sent it. Go back, copy what you typed, load the page again and send it from there."
     )
     context = {"title": "Not sent", "said": said}
     return render(request, "school/refused.html", context, status=403)

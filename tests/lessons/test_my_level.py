@@ -265,3 +265,7 @@ def test_the_ladder_costs_the_same_whatever_its_length(
     course.save()
     with django_assert_num_queries(29):
         as_student.get(address(course))
+
+
+def test_a_page_that_is_not_there_leads_to_ones_level(as_student):
+    assert reverse("lessons:my-level") in as_student.get("/lessons/999999/").content.decode()
