@@ -1,6 +1,7 @@
 """Two people, or two workers, at the same moment: one of them is told, and nothing is lost."""
 
 import threading
+import uuid
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -13,7 +14,7 @@ from lessons.actions.courses import enrol
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import move_introduction
 from lessons.actions.records import write_record
-from lessons.models import Enrolment, LessonRecord, PlanRun, TermPlan
+from lessons.models import Enrolment, LessonRecord, PlanRun, RecordSubmission, TermPlan
 from tests.factories import (
     CourseFactory,
     FigureFactory,
@@ -90,12 +91,26 @@ def test_one_of_two_instructors_writes_the_first_record():
     lesson, people = LessonFactory(), PersonFactory.create_batch(2)
     answers = at_once(
         *[
-            lambda by=by: write_record(lesson=lesson, version=None, outcomes={}, present={}, by=by)
+            lambda by=by: write_record(
+                lesson=lesson, version=None, outcomes={}, present={}, by=by, early=True
+            )
             for by in people
         ]
     )
     assert len(refusals(answers, Overtaken)) == 1
     assert LessonRecord.objects.count() == 1
+
+
+def test_one_sending_delivered_twice_at_once_is_written_once_and_refused_to_nobody():
+    lesson, by, sent = LessonFactory(), PersonFactory(), uuid.uuid4()
+
+    def write():
+        return write_record(
+            lesson=lesson, version=None, outcomes={}, present={}, by=by, submission=sent, early=True
+        ).version
+
+    assert at_once(write, write, write) == [1, 1, 1]
+    assert (LessonRecord.objects.count(), RecordSubmission.objects.count()) == (1, 1)
 
 
 def test_one_of_two_workers_claims_the_run():
