@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
@@ -25,6 +26,8 @@ from lessons.written_up import written_up
 from school.clock import now, today
 from school.models import Person, School
 
+# Letters in a line of a teaching order on paper; a type that is easily read there, in points.
+_ORDER_LETTERS, _LARGE_ENOUGH = 42, 10
 # As the page says it; here only for its length on paper.
 NOT_WRITTEN_UP = (
     "Not written up yet: Until it is, sheet and plan reckon that it went as planned; "
@@ -99,20 +102,31 @@ def _paper(page: dict[str, Any], first_aid: str) -> Paper:
 
     music = [f"Music {page['music'][row.kind]}" for row in sheet.rows if row.kind in page["music"]]
 
-    def tried(more: Iterable[str]) -> Paper:
-        inside, steps = [*music, *more], list(page["steps"].values())
+    def tried(inside: Sequence[str]) -> Paper:
+        steps = list(page["steps"].values())
         return paper_of(
             sheet.rows, head=" ".join(head), around=around, beside=under, steps=steps, inside=inside
         )
 
-    plain, whole = tried(()), tried(_orders_said(page["orders"].values()))
-    fits = page["orders"] and whole.size > SMALLEST and whole.steps == plain.steps
-    return replace(whole, orders=True) if fits else plain
+    orders = _orders_said(page["orders"].values())
+    richest_first = [
+        replace(tried([*more, *tempi]), orders=bool(more), music=bool(tempi))
+        for more in ([orders] if orders else []) + [[]]
+        for tempi in (music, [])
+    ]
+    with_steps = (paper for paper in richest_first if paper.steps and paper.size > SMALLEST)
+    readable = (paper for paper in richest_first if paper.size >= _LARGE_ENOUGH)
+    return next(with_steps, None) or next(readable, richest_first[-1])
 
 
-def _orders_said(orders: Iterable[Sequence[OrderStep]]) -> Iterable[str]:
-    for order in orders:
-        yield from (f"10 min {step.title} {' '.join(step.says)}" for step in order)
+def _orders_said(orders: Iterable[Sequence[OrderStep]]) -> list[str]:
+    """As many lines as the orders take on paper, where they stand in two columns of small type."""
+    lines = sum(
+        math.ceil(len(f"{step.title} {' '.join(() if step.key == 'lead' else step.says)}") / _ORDER_LETTERS)
+        for order in orders
+        for step in order
+    )
+    return ["-"] * (math.ceil(lines / 2) + 1) if lines else []
 
 
 def _people(cast: Cast) -> Iterable[list[str]]:

@@ -27,12 +27,13 @@ _LETTER, _LINE = 0.54, 1.28
 
 @dataclass(frozen=True)
 class Paper:
-    """size: of the run-sheet's text; steps, orders: whether the new figures' counts and steps, and their
-    teaching orders, go with it."""
+    """size: of the run-sheet's text; steps, orders, music: whether the new figures' counts and steps, their
+    teaching orders, and the music's tempi go with it."""
 
     size: int
     steps: bool
     orders: bool = False
+    music: bool = False
 
 
 @dataclass(frozen=True)

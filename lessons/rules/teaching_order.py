@@ -32,9 +32,11 @@ class Notes:
 
 @dataclass(frozen=True, slots=True)
 class OrderStep:
-    """One step of the order. start: minutes after the figure's beginning; minutes 0: beside the others, for
-    there was no minute of its own left; says: what to say in it, line by line."""
+    """One step of the order. key: what it is, "leader" to "faults"; start: minutes after the figure's
+    beginning; minutes 0: beside the others, for there was no minute of its own left; says: what to say in it,
+    line by line."""
 
+    key: str
     title: str
     start: int
     minutes: int
@@ -94,7 +96,7 @@ def teaching_order(notes: Notes, minutes: int) -> tuple[OrderStep, ...]:
     steps, start = [], 0
     for share in shares:
         own = given.get(share.key, 0)
-        steps.append(OrderStep(share.title, start, own, tuple(_says(share.key, notes))))
+        steps.append(OrderStep(share.key, share.title, start, own, tuple(_says(share.key, notes))))
         start += own
     return tuple(steps)
 
