@@ -14,6 +14,7 @@ from django.http import QueryDict
 from curriculum.models import Figure, FloorRole
 from lessons.actions.records import NOT_BEGUN, not_begun, was_sent, write_record
 from lessons.cast import dancers_of
+from lessons.changed_sheet import changes_of
 from lessons.evening import Planned, Tonight, tonight_of
 from lessons.forms.records import (
     EXTRA,
@@ -66,6 +67,12 @@ class RecordSheet:
     @cached_property
     def tonight(self) -> Tonight:
         return tonight_of(self.lesson)
+
+    @cached_property
+    def left_out(self) -> frozenset[tuple[str, str]]:
+        """What was left out of the sheet on purpose: (how, figure's name). One query, before there is a
+        record."""
+        return frozenset() if self.record else changes_of(self.lesson).left_out
 
     @cached_property
     def posted(self) -> list[int]:
@@ -220,6 +227,8 @@ class RecordSheet:
         recorded = self.recorded.get(figure.pk)
         prefix = f"figure-{figure.pk}"
         initial = as_planned(item) if item else self._as_added(figure)
+        if item and (item.how, item.key) in self.left_out:
+            initial = {"outcome": Outcome.NOT_REACHED}
         if recorded:
             initial = as_recorded(recorded)
         form = OutcomeForm(how, self._typed(figure, prefix, initial), prefix=prefix, initial=initial)

@@ -306,6 +306,13 @@ class TestThePage:
         with pytest.raises(ValidationError, match="cancelled"):
             change_sheet(lesson=tonight, version=0, segments=(), figures={}, by=instructor)
 
+    def test_what_was_left_out_is_not_recorded_as_taught(self, as_instructor, tonight):
+        at = place(as_instructor, tonight, "new")
+        record = reverse("lessons:record", args=[tonight.pk])
+        assert as_instructor.get(record).context["sheet"].rows[0].form["outcome"].value() == "introduced"
+        send(as_instructor, tonight, press=f"out-{at}")
+        assert as_instructor.get(record).context["sheet"].rows[0].form["outcome"].value() == "not_reached"
+
     def test_only_those_who_give_the_lesson_change_it(self, client, tonight):
         client.force_login(PersonFactory(roles=["instructor"]), backend=BACKEND)
         assert client.get(address(tonight)).status_code == 403
