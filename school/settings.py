@@ -16,6 +16,7 @@
 import os
 import secrets
 import sys
+import tempfile
 from pathlib import Path
 
 import dj_database_url
@@ -124,6 +125,9 @@ _SQLITE = {
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
     },
 }
+if TESTING:
+    # A file and not memory: a served page in a thread of its own waits its turn there, as it does for a school.
+    _SQLITE["TEST"] = {"NAME": str(Path(tempfile.gettempdir()) / f"freefoot-tests-{os.getpid()}.sqlite3")}
 if os.environ.get("DATABASE_URL"):
     DATABASES = {"default": dj_database_url.config(conn_max_age=60, conn_health_checks=True)}
 else:
