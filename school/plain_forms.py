@@ -87,9 +87,7 @@ class ReadFirst:
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["seen"] = forms.CharField(
-            required=False, widget=forms.HiddenInput, max_length=64
-        )
+        self.fields["seen"] = forms.CharField(required=False, widget=forms.HiddenInput, max_length=64)
 
     def has_seen(self, consequences: Iterable[str]) -> bool:
         return bool(self.cleaned_data["seen"] == _mark_of(consequences))

@@ -126,7 +126,7 @@ _SQLITE = {
     },
 }
 if TESTING:
-    # A file and not memory: a served page in a thread of its own waits its turn there, as it does for a school.
+    # A file and not memory: a served page in a thread of its own waits its turn there, as in a school.
     _SQLITE["TEST"] = {"NAME": str(Path(tempfile.gettempdir()) / f"freefoot-tests-{os.getpid()}.sqlite3")}
 if os.environ.get("DATABASE_URL"):
     DATABASES = {"default": dj_database_url.config(conn_max_age=60, conn_health_checks=True)}

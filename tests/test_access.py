@@ -113,7 +113,10 @@ WALK = {
     "lessons:plan-name": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-discard": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-figure": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
-    "lessons:plan-figure-try": (("in 404 404 403 404", "in 404 404 403 ok"), {"pk": "plan", "figure": "figure"}),
+    "lessons:plan-figure-try": (
+        ("in 404 404 403 404", "in 404 404 403 ok"),
+        {"pk": "plan", "figure": "figure"},
+    ),
     "lessons:plan-figures": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-publish": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-run-start": (DIRECTORS_FORM, {"pk": "plan"}),

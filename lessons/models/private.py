@@ -1,4 +1,4 @@
-"""Private lessons: one person, their figures, their homework. They count for that person, never for a course."""
+"""Private lessons: one person, their figures, their homework. They count for them, never for a course."""
 
 from __future__ import annotations
 

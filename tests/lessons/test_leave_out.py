@@ -24,9 +24,7 @@ from tests.factories import (
 def term(introductions, reviews=(), *, lessons=6, minutes=30, history=0, most=1, **problem):
     """Figures of 12 minutes, reviews of 4; `history` lessons have been, as planned."""
     wanted = problem.pop("figures", {})
-    figures = tuple(
-        FigureToTeach(key, 12, 4, required=False, **wanted.get(key, {})) for key in introductions
-    )
+    figures = tuple(FigureToTeach(key, 12, 4, required=False, **wanted.get(key, {})) for key in introductions)
     slots = tuple(
         LessonSlot(
             index,
