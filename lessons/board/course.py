@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +10,18 @@ from django.db.models import Q
 
 from curriculum.models import FloorRole
 from lessons.actions.course_set_up import Saved
-from lessons.models import Course, Enrolment, LessonSession, Milestone, PlanStatus, TermPlan
+from lessons.models import (
+    Course,
+    Enrolment,
+    LessonSession,
+    Milestone,
+    Outcome,
+    PlanIntroduction,
+    PlanStatus,
+    RecordedFigure,
+    TermPlan,
+)
+from lessons.problems.wording import spoken_list
 from school.clock import today
 
 
@@ -30,15 +42,19 @@ class RoleList:
 
 @dataclass(frozen=True)
 class LessonLine:
-    """A lesson in the course's list. `number`: as on the plan, from 1; None for one that was cancelled."""
+    """A lesson in the course's list. `number`: as on the plan, from 1; None for one that was cancelled.
+
+    `new`: what was new in it by its record, or is planned to be.
+    """
 
     lesson: LessonSession
     number: int | None
     state: str
+    new: str
 
 
 def course_page(course: Course) -> dict[str, Any]:
-    """Six queries beside what the course came with."""
+    """Eight queries beside what the course came with."""
     people = list(
         course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
         .select_related("person")
@@ -64,14 +80,42 @@ def _role(course: Course, people: list[Enrolment], role: FloorRole) -> RoleList:
 
 def _lessons(course: Course) -> list[LessonLine]:
     rows = course.lessons.select_related("record", "room").prefetch_related("instructors").in_order()
+    planned, recorded = _planned_new(course), _recorded_new(course)
     lines, number = [], 0
     for lesson in rows:
         if lesson.is_cancelled:
-            lines.append(LessonLine(lesson, None, "cancelled"))
+            lines.append(LessonLine(lesson, None, "cancelled", ""))
             continue
         number += 1
-        lines.append(LessonLine(lesson, number, _state(lesson)))
+        state = _state(lesson)
+        new = (recorded if state == "taught" else planned).get(lesson.pk, [])
+        lines.append(LessonLine(lesson, number, state, spoken_list(new)))
     return lines
+
+
+def _planned_new(course: Course) -> dict[int, list[str]]:
+    """Lesson (pk) -> names of the figures that the published plan has new there. One query."""
+    rows = PlanIntroduction.objects.filter(
+        plan_figure__plan__course=course, plan_figure__plan__status=PlanStatus.PUBLISHED
+    )
+    return _by_lesson(
+        rows.order_by("plan_figure__figure__order", "pk").values_list("lesson", "plan_figure__figure__name")
+    )
+
+
+def _recorded_new(course: Course) -> dict[int, list[str]]:
+    """Lesson (pk) -> names of the figures that its record says were new, begun ones too. One query."""
+    rows = RecordedFigure.objects.filter(
+        record__lesson__course=course, outcome__in=[Outcome.INTRODUCED, Outcome.FINISH_LATER]
+    )
+    return _by_lesson(rows.order_by("pk").values_list("record__lesson", "figure__name"))
+
+
+def _by_lesson(rows: Iterable[tuple[int, str]]) -> dict[int, list[str]]:
+    named: dict[int, list[str]] = {}
+    for lesson, name in rows:
+        named.setdefault(lesson, []).append(name)
+    return named
 
 
 def _state(lesson: LessonSession) -> str:

@@ -11,8 +11,12 @@ from tests.factories import (
     CourseFactory,
     DanceFactory,
     EnrolmentFactory,
+    FigureFactory,
     LevelFactory,
     PersonFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
     RoomFactory,
     RoutineFactory,
     TermFactory,
@@ -63,6 +67,18 @@ def test_the_people_stand_by_role_with_places_and_the_waiting_list_in_order(as_d
     leaders = page(as_director, course).context["roles"][0]
     assert (len(leaders.inside), leaders.places, leaders.free) == (1, 2, 1)
     assert [row.person.name for row in leaders.waiting] == ["Zoe First", "Late Later"]
+
+
+def test_each_lesson_says_what_was_new_by_its_record_or_is_planned_to_be(as_director):
+    first, second = weekly_lessons(CourseFactory(), 2)
+    level = first.course.levels.get()
+    whisk, chasse, weave = (FigureFactory(level=level, name=name) for name in ("whisk", "chasse", "weave"))
+    plan = PlanFactory(course=first.course, status=PlanStatus.PUBLISHED)
+    PlanFigureFactory(plan=plan, figure=whisk, new_in=first)
+    PlanFigureFactory(plan=plan, figure=weave, new_in=second)
+    RecordFactory(lesson=first, taught={chasse: "finish_later", whisk: "not_reached"})
+    lines = page(as_director, first.course).context["lessons"]
+    assert [line.new for line in lines] == ["chasse", "weave"]
 
 
 def test_somebody_is_enrolled(as_director):
@@ -218,7 +234,7 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
     made = planned(lessons=size + 5, status=PlanStatus.PUBLISHED)
     for _ in range(size):
         EnrolmentFactory(course=made.course)
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(17):
         page(as_director, made.course)
 
 
