@@ -92,7 +92,7 @@ class ChartEditor:
 
     @cached_property
     def rules(self) -> DanceRules:
-        return rules_of(self.figure.dance)
+        return rules_of(self.figure.dance, self.holds)
 
     @cached_property
     def passages(self) -> list[Passage]:

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from curriculum.models import Dance, Figure, FloorRole, Passage, StepChart
+from curriculum.models import Dance, Figure, FloorRole, Hold, Passage, StepChart
 from curriculum.problems import facings_of, passage_of, steps_of, words_of
 from curriculum.rules.chart import Finding, Place, Step, check_chart
-from curriculum.rules.chart_couple import Hold
+from curriculum.rules.chart_couple import Hold as HoldFacing
 from curriculum.rules.rhythm_laying import Unit, lay_rhythm
 from curriculum.rules.stance import Stance
 from curriculum.rules.wording import Words
@@ -19,7 +19,7 @@ from curriculum.rules.wording import Words
 class DanceRules:
     """What of a dance its charts are checked against. units: the counts of its rhythms."""
 
-    holds: Mapping[str, Hold]
+    holds: Mapping[str, HoldFacing]
     units: tuple[Unit, ...]
     words: Words
 
@@ -33,14 +33,24 @@ class Way:
     beats: Fraction
 
 
-def rules_of(dance: Dance) -> DanceRules:
-    """Three queries."""
-    rhythms = dance.rhythms.prefetch_related("counts")
+def rules_of(dance: Dance, holds: Iterable[Hold] | None = None) -> DanceRules:
+    """Two queries; one with the dance's holds at hand."""
     return DanceRules(
-        holds=facings_of(dance.holds.all()),
-        units=tuple(tuple((row.count, row.ticks) for row in rhythm.counts.all()) for rhythm in rhythms),
+        holds=facings_of(dance.holds.order_by("pk") if holds is None else holds),
+        units=_units(dance),
         words=words_of(dance),
     )
+
+
+def _units(dance: Dance) -> tuple[Unit, ...]:
+    """The counts of each rhythm, in the order of their names."""
+    units: dict[int, list[tuple[str, int]]] = {}
+    rows = dance.rhythms.order_by("name", "counts__position")
+    for rhythm, count, ticks in rows.values_list("pk", "counts__count", "counts__ticks"):
+        unit = units.setdefault(rhythm, [])
+        if count is not None:
+            unit.append((count, ticks))
+    return tuple(tuple(unit) for unit in units.values())
 
 
 def check_figure(

@@ -4,20 +4,31 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, Q
 
-from curriculum.access import levels_for
+from curriculum.access import on_open_level, open_levels
 from curriculum.chart_table import ROLES, Moment, moments
 from curriculum.check import check_figure, rules_of
 from curriculum.count_player import CountPlayer, count_player
 from curriculum.foot_map import FootMap, foot_map
 from curriculum.hooks import RenderedSection, figure_notes
-from curriculum.models import ChartStep, Dance, Fault, Figure, Level, Passage, Routine, StepChart
+from curriculum.models import (
+    Caution,
+    ChartStep,
+    Dance,
+    Fault,
+    Figure,
+    Hold,
+    Passage,
+    Prerequisite,
+    Routine,
+    StepChart,
+)
 from curriculum.models.dances import TICKS_PER_BEAT
 from curriculum.rules.chart import Finding
 from curriculum.stance_words import way_words
@@ -82,18 +93,29 @@ class ChartTable:
 
 
 @dataclass(frozen=True)
+class FiguresAround:
+    """`needs`: with whether the same evening will do, open to the reader or not. `opens`: those open to them.
+    `forms`: what a figure is to this one ("An easier form") and the figure, with whether the reader may open
+    it: first forms it names, then open ones that name it."""
+
+    needs: tuple[tuple[Figure, bool], ...]
+    opens: tuple[Figure, ...]
+    forms: tuple[tuple[str, Figure, bool], ...]
+
+
+@dataclass(frozen=True)
 class FigurePage:
-    """`forms`: what a figure is to this one ("An easier form") and the figure, with whether the reader may
-    open it. `role`: whose part is shown, "" for both. `notes`: sections other apps add."""
+    """`other_names`: beside the main one. `role`: whose part is shown, "" for both. `notes`: sections other
+    apps add."""
 
     figure: Figure
+    other_names: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     ways: tuple[Way, ...]
     charts: tuple[ChartTable, ...]
     faults: tuple[Fault, ...]
-    needs: tuple[tuple[Figure, bool], ...]
-    opens: tuple[Figure, ...]
+    around: FiguresAround
     routines: tuple[Routine, ...]
-    forms: tuple[tuple[str, Figure, bool], ...]
     role: str
     notes: tuple[RenderedSection, ...]
 
@@ -106,50 +128,78 @@ class FigurePage:
 def figure_page(figure: Figure, *, reader: Person, role: str = "") -> FigurePage:
     """Everything about the figure that `reader` may see, for "leader", "follower" or (anything else) both.
 
-    Fourteen queries, whatever the figure has, three more for who teaches, if it has a chart, and what the
-    notes of other apps cost.
+    Ten queries at most, whatever the figure has, one more for who teaches, if it has a chart, and what the
+    notes of other apps cost. Each says its own order: the order of rows by themselves goes by that of their
+    figures, and a query that joins those in takes longer to put together than to answer.
     """
     role = role if role in ROLES.values() else ""
-    levels = levels_for(reader)
-    passages = list(figure.passages.select_related("figure", "entry_hold", "exit_hold"))
-    charts = list(figure.charts.prefetch_related(Prefetch("steps", ChartStep.objects.select_related("hold"))))
+    holds = list(figure.dance.holds.order_by("pk"))
+    passages = list(figure.passages.order_by("position", "pk"))
+    steps = ChartStep.objects.order_by("role", "position")
+    charts = list(figure.charts.order_by("pk").prefetch_related(Prefetch("steps", steps)))
+    _join_holds(holds, passages, charts)
     teaches = reader.is_director or reader.is_instructor
-    found = check_figure(figure, charts, passages, rules_of(figure.dance)) if charts and teaches else {}
-    needs = figure.prerequisites.select_related("needs__level").order_by("needs__level__rank", "needs__order")
+    found = (
+        check_figure(figure, charts, passages, rules_of(figure.dance, holds)) if charts and teaches else {}
+    )
+    names = figure.names.filter(is_main=False).order_by("pk").values_list("name", flat=True)
+    routines = Routine.objects.filter(on_open_level(reader), items__passage__in=passages)
     return FigurePage(
         figure=figure,
+        other_names=tuple(names),
+        cautions=tuple(figure.cautions.order_by("position", "pk")),
         ways=tuple(Way(row, *way_words(row, figure.dance)) for row in passages),
         charts=tuple(_tables(figure, charts, passages, found, role)),
-        faults=tuple(figure.faults.all()),
-        needs=tuple((row.needs, row.same_evening) for row in needs),
-        opens=tuple(
-            Figure.objects.filter(prerequisites__needs=figure, level__in=levels)
-            .select_related("level")
-            .in_teaching_order()
-        ),
-        routines=tuple(
-            Routine.objects.filter(items__passage__figure=figure, level__in=levels)
-            .select_related("level")
-            .order_by("level__rank", "name")
-            .distinct()
-        ),
-        forms=tuple(_forms(figure, levels)),
+        faults=tuple(figure.faults.order_by("position", "pk")),
+        around=_around(figure, open_levels(reader)),
+        routines=tuple(routines.select_related("level").order_by("level__rank", "name").distinct()),
         role=role,
         notes=tuple(note for write in figure_notes if (note := write(figure, reader)) is not None),
     )
 
 
-def _forms(figure: Figure, levels: QuerySet[Level]) -> Iterator[tuple[str, Figure, bool]]:
-    """Other forms of the figure: those it names, open to the reader or not, then open ones that name it."""
-    named = [(label, getattr(figure, field)) for field, label, _ in _FORMS]
-    wanted = Q(pk__in=[form.pk for _, form in named if form is not None])
+def _join_holds(holds: Iterable[Hold], passages: Iterable[Passage], charts: Iterable[StepChart]) -> None:
+    """Gives ways and steps their holds: the dance has a handful, and they are spoken of in every row."""
+    known = {hold.pk: hold for hold in holds}
+    for row in passages:
+        if row.entry_hold_id in known:
+            row.entry_hold = known[row.entry_hold_id]
+        if row.exit_hold_id in known:
+            row.exit_hold = known[row.exit_hold_id]
+    for step in (step for chart in charts for step in chart.steps.all()):
+        if step.hold_id in known:
+            step.hold = known[step.hold_id]
+
+
+def _around(figure: Figure, opened: frozenset[int] | None) -> FiguresAround:
+    """The figures around this one, each list in teaching order. `opened`: keys of the levels the reader may
+    read, None for all. Two queries."""
+    edges = Prerequisite.objects.filter(Q(figure=figure) | Q(needs=figure)).order_by()
+    needs: dict[int, bool] = {}
+    opens = set()
+    for namer, needed, same_evening in edges.values_list("figure", "needs", "same_evening"):
+        if namer == figure.pk:
+            needs[needed] = same_evening
+        else:
+            opens.add(namer)
+    named = [(label, getattr(figure, f"{field}_id")) for field, label, _ in _FORMS]
+    wanted = Q(pk__in={*needs, *opens, *(pk for _, pk in named)} - {None})
     for field, _, _ in _FORMS:
         wanted |= Q(**{field: figure})
-    there = list(Figure.objects.filter(wanted, level__in=levels).select_related("level").in_teaching_order())
-    open_to_reader = {form.pk for form in there}
-    yield from ((label, form, form.pk in open_to_reader) for label, form in named if form is not None)
-    for field, _, label in _FORMS:
-        yield from ((label, form, True) for form in there if getattr(form, f"{field}_id") == figure.pk)
+    there = {row.pk: row for row in Figure.objects.filter(wanted).select_related("level").in_teaching_order()}
+    may_open = {pk for pk, row in there.items() if opened is None or row.level_id in opened}
+    named_forms = ((label, there[pk], pk in may_open) for label, pk in named if pk in there)
+    namers = (
+        (label, row, True)
+        for field, _, label in _FORMS
+        for row in there.values()
+        if row.pk in may_open and getattr(row, f"{field}_id") == figure.pk
+    )
+    return FiguresAround(
+        needs=tuple((row, needs[pk]) for pk, row in there.items() if pk in needs),
+        opens=tuple(row for pk, row in there.items() if pk in opens & may_open),
+        forms=(*named_forms, *namers),
+    )
 
 
 def _tables(

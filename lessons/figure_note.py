@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
+from django.db.models import Value
 from django.template.loader import render_to_string
 
 from curriculum.hooks import RenderedSection
@@ -22,7 +23,8 @@ class CourseOfFigure:
     unrecorded: planned for a lesson that is over and has no record; planned: from today on; again: done
     again, or planned so. What is taught is neither begun nor planned any more."""
 
-    course: Course
+    pk: int
+    name: str
     taught: list[dt.date] = field(default_factory=list)
     begun: list[dt.date] = field(default_factory=list)
     unrecorded: list[dt.date] = field(default_factory=list)
@@ -37,13 +39,13 @@ class CourseOfFigure:
 def taught_this_term(figure: Figure, reader: Person) -> RenderedSection | None:
     """Courses of the terms today lies in that teach the figure, as far as `reader` may read them.
 
-    None in between terms. Five queries at most, for any number of courses.
+    None in between terms. Three queries at most, for any number of courses.
     """
-    terms = list(Term.objects.on(today()))
-    if not terms:
+    this_term = {"term__first_day__lte": today(), "term__last_day__gte": today()}
+    courses = Course.objects.for_user(reader).filter(**this_term, dance=figure.dance_id).order_by("key")
+    found = {pk: CourseOfFigure(pk, name) for pk, name in courses.values_list("pk", "name")}
+    if not found and not Term.objects.on(today()).exists():
         return None
-    courses = Course.objects.for_user(reader).filter(term__in=terms, dance=figure.dance_id)
-    found = {course.pk: CourseOfFigure(course) for course in courses.order_by("key")}
     if found:
         _read_records(figure, found)
         _read_plans(figure, found)
@@ -72,21 +74,25 @@ def _read_records(figure: Figure, found: dict[int, CourseOfFigure]) -> None:
 
 def _read_plans(figure: Figure, found: dict[int, CourseOfFigure]) -> None:
     """What published plans have in lessons without a record. Reviews of the past are of no use any more."""
-    for kind in (PlanIntroduction, PlanReview):
-        rows = kind.objects.filter(
+    introductions, reviews = (
+        kind.objects.filter(
             plan_figure__figure=figure,
             plan_figure__plan__status=PlanStatus.PUBLISHED,
             lesson__course__in=found,
             lesson__cancelled_at__isnull=True,
             lesson__record__isnull=True,
         )
-        for course, day in rows.order_by("lesson__date").values_list("lesson__course", "lesson__date"):
-            row, is_over = found[course], day < today()
-            if kind is PlanReview:
-                if not is_over:
-                    _add(row.again, day)
-            elif not row.taught:
-                _add(row.unrecorded if is_over else row.planned, day)
+        .order_by()
+        .values_list("lesson__course", "lesson__date", Value(kind is PlanReview))
+        for kind in (PlanIntroduction, PlanReview)
+    )
+    for course, day, is_review in sorted(introductions.union(reviews)):
+        row, is_over = found[course], day < today()
+        if is_review:
+            if not is_over:
+                _add(row.again, day)
+        elif not row.taught:
+            _add(row.unrecorded if is_over else row.planned, day)
 
 
 def _add(days: list[dt.date], day: dt.date) -> None:

@@ -440,5 +440,5 @@ class TestQueries:
         for position in range(1, rows // 3 + 1):
             PassageFactory(figure=whisk, position=position, chart=chart, entry_hold=way.entry_hold)
         address = reverse("curriculum:chart-edit", args=[chart.pk])
-        with django_assert_num_queries(16):
+        with django_assert_num_queries(14):
             assert as_director.get(address).status_code == 200

@@ -143,7 +143,7 @@ class TestOtherFormsOfIt:
         shown = {}
         for figure in (whisk, easier, open_one, bigger):
             page = as_director.get(reverse("curriculum:figure", args=[figure.pk])).context["page"]
-            shown[figure.name] = [(what, other.name) for what, other, _ in page.forms]
+            shown[figure.name] = [(what, other.name) for what, other, _ in page.around.forms]
         assert shown == {
             "whisk": [("An easier form", "box"), ("In an open hold", "apart"), ("Grows into", "wing")],
             "box": [("A harder form", "whisk")],

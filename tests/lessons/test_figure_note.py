@@ -114,5 +114,5 @@ def test_it_costs_the_same_for_any_number_of_courses(as_director, whisk, number,
         again = course.plans.get().figures.get()
         PlanReview.objects.create(plan_figure=again, lesson=lessons[3], due=lessons[3])
         record(lessons[0], whisk, "finish_later")
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(16):
         as_director.get(reverse("curriculum:figure", args=[whisk.pk]))
