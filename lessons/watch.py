@@ -9,10 +9,10 @@ from curriculum.models import HoldChange, Routine, RoutineItem
 from curriculum.problems import passage_of, words_of
 from curriculum.rules.chain import CORNER, Floor, check_routine
 from curriculum.rules.chain import RoutineItem as Item
+from lessons.board.page import plan_faults
 from lessons.models import Course
-from lessons.planners.term import check_plan
 from lessons.planners.term_values import Finding
-from lessons.problems import course_problems, placements
+from lessons.problems import course_problems
 
 
 def broken_routines(courses: Iterable[Course]) -> Iterator[tuple[Routine, str]]:
@@ -39,15 +39,16 @@ def broken_routines(courses: Iterable[Course]) -> Iterator[tuple[Routine, str]]:
 
 
 def troubled_plans(courses: Iterable[Course]) -> Iterator[tuple[Course, tuple[Finding, ...]]]:
-    """Courses whose published plan breaks something as it stands today. As many queries as for one plan.
+    """Courses whose published plan breaks something as it stands today, each thing once.
+
+    As many queries as for one plan.
 
     Reads `course.published`, a list of the plan or nothing.
     """
     by_plan = {plan.pk: course for course in courses for plan in course.published}
     plans = [plan for course in by_plan.values() for plan in course.published]
     for problem in course_problems(plans) if plans else ():
-        found = check_plan(problem.problem, *placements(problem))
-        if found:
+        if found := plan_faults(problem):
             yield by_plan[problem.plan.pk], found
 
 

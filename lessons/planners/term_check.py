@@ -133,9 +133,10 @@ class _Check:
                 sentence = f"{figure.key} needs {need} {wish}, but {need} is left out."
                 yield Finding("need", (figure.key, need), (at,), sentence)
             elif self._end(need) > at - strict:
+                done = "finished only" if self._finishing(need) else "introduced"
                 sentence = (
                     f"{figure.key} begins in lesson {at + 1} and needs {need} {wish}, "
-                    f"but {need} is introduced in lesson {self._end(need) + 1}."
+                    f"but {need} is {done} in lesson {self._end(need) + 1}."
                 )
                 yield Finding("need", (figure.key, need), (at, self._end(need)), sentence)
 

@@ -39,7 +39,12 @@ def placements(course_problem: CourseProblem) -> tuple[dict[str, int], tuple[Rev
         _reviews(key, row, index_of, first, owed.get(key, ()))
         for key, row in course_problem.plan_figures.items()
     )
-    return introductions, tuple(chain.from_iterable(reviews))
+    return introductions, tuple(
+        review
+        for review in chain.from_iterable(reviews)
+        # The lesson that finishes a figure does not go over it again as well.
+        if not (review.key in problem.unfinished and review.index == first)
+    )
 
 
 def findings(plan: TermPlan) -> tuple[Finding, ...]:

@@ -356,6 +356,12 @@ class TestFinishingLater:
             begun(lesson, fan.figure)
         assert read(plan, after=lessons[evenings - 1]).problem.unfinished == {"fan": owed}
 
+    def test_the_lesson_that_finishes_a_figure_does_not_go_over_it_again_as_well(self, plan, lessons):
+        fan = put(plan, "fan", new_in=lessons[0], again_in=[lessons[1], lessons[2]])
+        begun(lessons[0], fan.figure, owed=7)
+        reviews = placements(read(plan, after=lessons[0]))[1]
+        assert [review.index for review in reviews] == [2]
+
     def test_what_was_finished_later_is_owed_no_more(self, plan, lessons):
         fan = put(plan, "fan")
         begun(lessons[0], fan.figure)
