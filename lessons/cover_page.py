@@ -101,11 +101,10 @@ def _taught(sheet: RunSheet) -> tuple[tuple[str, dt.date], ...]:
 
 def charts_of(lesson: LessonSession, figures: list[Figure]) -> tuple[CoverChart, ...]:
     """The figures' charts in the order of the evening. Two queries."""
-    rows = StepChart.objects.filter(figure__in=figures).prefetch_related(
-        Prefetch("steps", ChartStep.objects.select_related("hold"))
-    )
+    steps = ChartStep.objects.select_related("hold").order_by("role", "position")
+    rows = StepChart.objects.filter(figure__in=figures).order_by("pk")
     of_figure: dict[int, list[StepChart]] = {}
-    for chart in rows:
+    for chart in rows.prefetch_related(Prefetch("steps", steps)):
         of_figure.setdefault(chart.figure_id, []).append(chart)
     beats = lesson.course.dance.beats_per_bar
     return tuple(

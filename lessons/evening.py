@@ -11,9 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_related_objects
 
-from curriculum.models import Figure, Prerequisite
+from curriculum.models import Caution, Fault, Figure, Prerequisite
 from curriculum.rules.syllabus import teaching_order
 from lessons.knowledge import known_figures
 from lessons.models import (
@@ -113,7 +113,11 @@ def tonight_of(lesson: LessonSession) -> Tonight:
         taken = {item.figure.pk for item in (*new, *carry)}
         again = [item for item in _again(lesson) if item.figure.pk not in taken]
         planned = (*again, *carry, *new)
-    prefetch_related_objects([item.figure for item in planned], "faults", "cautions")
+    prefetch_related_objects(
+        [item.figure for item in planned],
+        Prefetch("faults", Fault.objects.order_by("position", "pk")),
+        Prefetch("cautions", Caution.objects.order_by("position", "pk")),
+    )
     return Tonight(
         lesson=lesson,
         has_plan=TermPlan.objects.filter(course=lesson.course_id, status=PlanStatus.PUBLISHED).exists(),
@@ -203,7 +207,8 @@ def _new(lesson: LessonSession) -> list[Planned]:
         lesson=lesson, plan_figure__plan__status=PlanStatus.PUBLISHED
     ).select_related("plan_figure__figure__level")
     items = {}
-    for row in rows:
+    of_figure = "plan_figure__figure"
+    for row in rows.order_by(f"{of_figure}__level__rank", f"{of_figure}__order", f"{of_figure}_id"):
         figure, parts = row.plan_figure.figure, row.plan_figure.parts
         minutes = part_minutes(figure.minutes_to_introduce, row.part, parts)
         items[figure.pk] = Planned(figure, NEW, minutes, row.part, parts)
@@ -212,8 +217,8 @@ def _new(lesson: LessonSession) -> list[Planned]:
 
 def _in_order(items: dict[int, Planned]) -> tuple[int, ...]:
     needs: dict[int, set[int]] = {pk: set() for pk in items}
-    pairs = Prerequisite.objects.filter(figure__in=items, needs__in=items).values_list("figure", "needs")
-    for figure, needed in pairs:
+    pairs = Prerequisite.objects.filter(figure__in=items, needs__in=items).order_by()
+    for figure, needed in pairs.values_list("figure", "needs"):
         needs[figure].add(needed)
     ranks = {pk: (item.figure.level.rank, item.figure.order) for pk, item in items.items()}
     return teaching_order({pk: frozenset(needed) for pk, needed in needs.items()}, ranks)

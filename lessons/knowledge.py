@@ -28,9 +28,9 @@ def known_by_course(courses: Sequence[Course]) -> dict[int, dict[int, str]]:
     """
     chains = _chains(courses)
     figures = list(
-        Figure.objects.filter(dance__in={course.dance_id for course in courses}).values_list(
-            "pk", "name", "dance", "level__rank"
-        )
+        Figure.objects.filter(dance__in={course.dance_id for course in courses})
+        .in_teaching_order()
+        .values_list("pk", "name", "dance", "level__rank")
     )
     earlier = {pk for chain in chains.values() for pk in chain}
     taught = _pairs(

@@ -21,7 +21,7 @@ def plan_says(lesson: LessonSession) -> PlanSays | None:
     """What breaks in this lesson as the published plan stands today; None where nothing does, where there is
     no plan, and of a lesson that is history. At most 20 queries, whatever the size of the course."""
     plans = TermPlan.objects.filter(course=lesson.course_id, status=PlanStatus.PUBLISHED)
-    plan = plans.select_related("course__dance", "course__term", "course__shape").first()
+    plan = plans.select_related("course__dance", "course__term", "course__shape").order_by("pk").first()
     if plan is None or lesson.is_cancelled:
         return None
     course = course_problem(plan)

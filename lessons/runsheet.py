@@ -66,7 +66,7 @@ def reach_of(course: Course, *, on: dt.date, known: frozenset[int]) -> Reach | N
         outcome=Outcome.INTRODUCED, record__lesson__course=course, record__lesson__date__lte=on
     )
     figures = Figure.objects.filter(Q(pk__in=known) | Q(pk__in=recorded.values("figure")))
-    names = figures.values_list("name", flat=True)
+    names = figures.order_by().values_list("name", flat=True)
     return Reach(routine_strip(course.routine, taught=frozenset(names)))
 
 

@@ -1,4 +1,8 @@
-"""Reads the rows of any number of plans in a number of queries that depends on nothing's size."""
+"""Reads the rows of any number of plans in a number of queries that depends on nothing's size.
+
+What is read for one plan or lesson is put in order only within it: the order that rows have by themselves
+begins with that of what they belong to, and every table it joins in is looked up again at each reading.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Prefetch, Q, QuerySet
 
 from curriculum.models import Prerequisite, RoutineItem
 from lessons.knowledge import known_by_course
@@ -17,10 +21,14 @@ from lessons.models import (
     LessonShape,
     Milestone,
     Outcome,
+    PlanBar,
     PlanFigure,
     PlanIntroduction,
+    PlanReview,
+    PlanSet,
     PlanStatus,
     RecordedFigure,
+    ShapeSegment,
     TermPlan,
 )
 from lessons.problems.rows import CourseRows, first_to_come
@@ -66,7 +74,9 @@ def _read(plans: Sequence[TermPlan]) -> _Shelves:
         milestones=milestones,
         routines=_routines(danced | asked_for),
         school_shapes=tuple(
-            LessonShape.objects.filter(Q(is_default=True) | ~Q(for_kind="")).prefetch_related("segments")
+            LessonShape.objects.filter(Q(is_default=True) | ~Q(for_kind="")).prefetch_related(
+                Prefetch("segments", _segments())
+            )
         ),
     )
 
@@ -97,7 +107,12 @@ def _asked_for(stone: Milestone, routines: dict[int, Names]) -> Names:
 
 def _courses(keys: Collection[int]) -> dict[int, Course]:
     rows = Course.objects.filter(pk__in=keys).select_related("term")
-    return {row.pk: row for row in rows.prefetch_related("levels", "shape__segments")}
+    rows = rows.order_by().prefetch_related("levels", Prefetch("shape__segments", _segments()))
+    return {row.pk: row for row in rows}
+
+
+def _segments() -> QuerySet[ShapeSegment]:
+    return ShapeSegment.objects.order_by("position")
 
 
 def _lessons(courses: Iterable[int]) -> dict[int, list[LessonSession]]:
@@ -113,8 +128,15 @@ def _plan_figures(plans: Sequence[TermPlan]) -> dict[int, list[PlanFigure]]:
     rows = PlanFigure.objects.filter(plan__in=plans).select_related(
         "figure__level", "pinned", "earliest", "latest"
     )
-    rows = rows.prefetch_related("introductions__lesson", "reviews", "bars", "sets")
-    for row in rows.order_by("figure__level__rank", "figure__order", "figure"):
+    by_lesson = ("lesson__date", "lesson__start")
+    rows = rows.prefetch_related(
+        Prefetch("introductions", PlanIntroduction.objects.order_by("part")),
+        Prefetch("introductions__lesson", LessonSession.objects.order_by()),
+        Prefetch("reviews", PlanReview.objects.order_by(*by_lesson)),
+        Prefetch("bars", PlanBar.objects.order_by(*by_lesson)),
+        Prefetch("sets", PlanSet.objects.order_by("pk")),
+    )
+    for row in rows.order_by("figure__level__rank", "figure__order", "figure_id"):
         found[row.plan_id].append(row)
     return found
 
@@ -124,7 +146,9 @@ def _published(courses: Iterable[int]) -> dict[int, list[PlanIntroduction]]:
     rows = PlanIntroduction.objects.filter(
         plan_figure__plan__course__in=courses, plan_figure__plan__status=PlanStatus.PUBLISHED
     )
-    for row in rows.select_related("plan_figure__plan").order_by("plan_figure", "part"):
+    figure = "plan_figure__figure"
+    rows = rows.order_by(f"{figure}__level__rank", f"{figure}__order", f"{figure}_id", "part")
+    for row in rows.select_related("plan_figure__plan"):
         found[row.plan_figure.plan.course_id].append(row)
     return found
 
