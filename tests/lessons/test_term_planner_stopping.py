@@ -85,8 +85,15 @@ def test_an_error_of_the_caller_ends_the_search(long_search):
         plan_term(long_search, seconds=60, on_progress=on_progress)
 
 
-def test_the_planner_leaves_the_keyboard_interrupt_to_its_caller(long_search):
-    before = signal.getsignal(signal.SIGINT)
+@pytest.fixture
+def keyboard():
+    """Ctrl-C as at a terminal; a run in the background starts with it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+def test_the_planner_leaves_the_keyboard_interrupt_to_its_caller(long_search, keyboard):
     beats = 0
 
     def on_progress(progress):
@@ -97,7 +104,7 @@ def test_the_planner_leaves_the_keyboard_interrupt_to_its_caller(long_search):
 
     with pytest.raises(KeyboardInterrupt):
         plan_term(long_search, seconds=60, on_progress=on_progress)
-    assert signal.getsignal(signal.SIGINT) is before
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_the_planner_may_be_called_from_any_thread(long_search):
