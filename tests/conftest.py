@@ -66,7 +66,7 @@ def wall_clock(monkeypatch):
 
 @pytest.fixture
 def as_director(client, school, director):
-    client.force_login(director, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(director)
     return client
 
 

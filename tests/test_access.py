@@ -223,7 +223,7 @@ def cast(settings, school, outsider, student, instructor, director):
 def client_of(cast, who):
     client = Client(raise_request_exception=False)
     if person := cast["people"][who]:
-        client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+        client.force_login(person)
     return client
 
 

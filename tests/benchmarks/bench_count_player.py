@@ -69,9 +69,7 @@ class Served(StaticLiveServerTestCase):
 def measure() -> list[float]:
     load_demo_school(today=today())
     client = Client()
-    client.force_login(
-        Person.objects.get(username="instructor"), backend="django.contrib.auth.backends.ModelBackend"
-    )
+    client.force_login(Person.objects.get(username="instructor"))
     session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": Served.live_server_url}
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])

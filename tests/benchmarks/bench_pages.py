@@ -82,8 +82,7 @@ def measure(rounds: int) -> None:
     asked = pages()
     clients = {who: Client(SERVER_NAME="localhost") for who, _ in asked}
     for who, client in clients.items():
-        backend = "django.contrib.auth.backends.ModelBackend"
-        client.force_login(Person.objects.get(username=who), backend=backend)
+        client.force_login(Person.objects.get(username=who))
     queries = {}
     for page in asked:
         ask(clients[page[0]], page[1])

@@ -21,7 +21,7 @@ def at_the_grid(live_server, visit, client, school, director):
     """at_the_grid(name) stands on the page of a figure's chart, its director signed in. What follows from the
     chart is asked of the server only `alive`: otherwise an answer could still be on its way at the end."""
     load_dance("waltz")
-    client.force_login(director, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(director)
     session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
 
     def open_page(name="curriculum:chart-new", *, alive=False, **look):

@@ -34,7 +34,7 @@ def practice(live_server, visit, client, school, instructor):
     """practice(WALTZ) stands on that figure's page, signed in, listening."""
     for name in ("waltz", "cha_cha"):
         load_dance(name)
-    client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(instructor)
     session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
 
     def open_figure(music):

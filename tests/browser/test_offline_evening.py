@@ -26,7 +26,6 @@ pytestmark = pytest.mark.django_db(transaction=True)
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
 # The lesson is of the evening before: whatever the hour is that the tests run at, it has been given.
 TODAY = dt.date(2026, 1, 21)
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 # What a browser says of a request that the cut network or a second writer has answered.
 EXPECTED = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED", "status of 503")
 KEPT = """async () => {
@@ -62,7 +61,7 @@ class Hall:
         self.sign_in(client, person)
 
     def sign_in(self, client, person):
-        client.force_login(person, backend=BACKEND)
+        client.force_login(person)
         value = client.cookies["sessionid"].value
         self.context.add_cookies([{"name": "sessionid", "value": value, "url": self.address}])
 

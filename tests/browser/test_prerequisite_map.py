@@ -14,7 +14,7 @@ PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobil
 @pytest.fixture
 def cha_cha_map(live_server, visit, client, school, instructor):
     load_dance("cha_cha")
-    client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(instructor)
     session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
 
     def open_map(**look):

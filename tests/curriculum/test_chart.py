@@ -4,199 +4,31 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from curriculum.rules.chart import (
-    Hold,
     Place,
     Step,
     beats_of,
-    check_chart,
     exit_alignment,
     free_foot_after,
     free_foot_before,
     net_turn,
 )
 from curriculum.rules.stance import Stance
-
-HOLDS = {
-    "closed": Hold(4),
-    "promenade": Hold(6),
-    "two-hand": Hold(4),
-    "left-to-right": Hold(4),
-    "fan": Hold(2),
-    "side by side": Hold(0),
-    "shadow": Hold(0, same_foot=True),
-    "apart": Hold(None),
-}
-
-
-class Figure:
-    """A figure as it stands on the board: a row a count, "count ticks | leader | follower | hold"."""
-
-    def __init__(self, entry, exit_, rows):
-        self.entry, self.exit = entry, exit_
-        cells = [[cell.strip() for cell in row.split("|")] for row in rows.strip().splitlines()]
-        self.rhythm = [(timing.split()[0], int(timing.split()[1])) for timing, *_ in cells]
-        self.leader = [step(timing, leader, hold) for timing, leader, _, hold in cells]
-        self.follower = [step(timing, follower, "") for timing, _, follower, _ in cells]
-        self.beats = Fraction(sum(ticks for _, ticks in self.rhythm), 12)
-
-    def check(self, **changes):
-        """Findings of the figure, with some of it changed."""
-        asked = {
-            "leader": self.leader,
-            "follower": self.follower,
-            "beats": self.beats,
-            "entry": self.entry,
-            "exit": self.exit,
-            "rhythm": self.rhythm,
-            "holds": HOLDS,
-        }
-        return check_chart(**(asked | changes))
-
-    def only(self, **changes):
-        """The one finding there should be."""
-        (finding,) = self.check(**changes)
-        return finding
-
-    def with_leader(self, row, **changes):
-        return self.check(leader=changed(self.leader, row, **changes))
-
-
-def step(timing, written, hold):
-    """A step such as "L step forward -2"; a number at the end is the turn."""
-    count, ticks = timing.split()
-    words = written.split()
-    turn = int(words.pop()) if words[-1].lstrip("+-").isdigit() else 0
-    foot = words.pop(0) if words[0] in "LR" else None
-    return Step(count, int(ticks), foot, words[0], " ".join(words[1:]), turn, hold or None)
-
-
-def changed(steps, row, **changes):
-    return [replace(step, **changes) if number == row else step for number, step in enumerate(steps)]
-
-
-NATURAL_TURN = Figure(
-    Stance("closed", "R", 1),
-    Stance("closed", "R", 7),
-    """
-    1 12 | R step forward  | L step back    |
-    2 12 | L step side 2   | R step side 3  |
-    3 12 | R close 1       | L close        |
-    1 12 | L step back     | R step forward |
-    2 12 | R step side 3   | L step side 2  |
-    3 12 | L close         | R close 1      |
-    """,
+from tests.curriculum.charted import (
+    CHA_CHA_BASIC,
+    CHASSE,
+    FIGURES,
+    HESITATION,
+    LEFT_SIDE_PASS,
+    NATURAL_TURN,
+    OTHER,
+    REVERSE_TURN,
+    RIGHT_CHANGE,
+    SUGAR_TUCK,
+    WHISK,
+    changed,
 )
-RIGHT_CHANGE = Figure(
-    Stance("closed", "R", 7),
-    Stance("closed", "L", 7),
-    """
-    1 12 | R step forward | L step back |
-    2 12 | L step side    | R step side |
-    3 12 | R close        | L close     |
-    """,
-)
-REVERSE_TURN = Figure(
-    Stance("closed", "L", 7),
-    Stance("closed", "L", 1),
-    """
-    1 12 | L step forward | R step back    |
-    2 12 | R step side -2 | L step side -3 |
-    3 12 | L close -1     | R close        |
-    1 12 | R step back    | L step forward |
-    2 12 | L step side -3 | R step side -2 |
-    3 12 | R close        | L close -1     |
-    """,
-)
-WHISK = Figure(
-    Stance("closed", "L", 1),
-    Stance("promenade", "R", 1),
-    """
-    1 12 | L step forward | R step back     |
-    2 12 | R step side    | L step side 2   |
-    3 12 | L cross behind | R cross behind  | promenade
-    """,
-)
-CHASSE = Figure(
-    Stance("promenade", "R", 1),
-    Stance("closed", "R", 1),
-    """
-    1 12 | R step across | L step across  |
-    2  6 | L step side   | R step side -1 |
-    &  6 | R close       | L close -1     |
-    3 12 | L step side   | R step side    | closed
-    """,
-)
-HESITATION = Figure(
-    Stance("closed", "R", 1),
-    Stance("closed", "L", 7),
-    """
-    1 12 | R step forward | L step back    |
-    2 12 | L step side 2  | R step side 3  |
-    3 12 | R close 1      | L close        |
-    1 12 | L step back    | R step forward |
-    2 12 | R step side 3  | L step side 3  |
-    3 12 | L touch        | R touch        |
-    """,
-)
-CHA_CHA_BASIC = Figure(
-    Stance("closed", "L"),
-    Stance("closed", "L"),
-    """
-    2 12 | L step forward | R step back    |
-    3 12 | R replace      | L replace      |
-    4  6 | L step side    | R step side    |
-    &  6 | R close        | L close        |
-    1 12 | L step side    | R step side    |
-    2 12 | R step back    | L step forward |
-    3 12 | L replace      | R replace      |
-    4  6 | R step side    | L step side    |
-    &  6 | L close        | R close        |
-    1 12 | R step side    | L step side    |
-    """,
-)
-LEFT_SIDE_PASS = Figure(
-    Stance("left-to-right", "L", 0),
-    Stance("left-to-right", "L", 1),
-    """
-    1 12 | L step back -1    | R step forward |
-    2 12 | R step side -1    | L step forward |
-    3  8 | L step in place -1 | R step forward -2 |
-    &  4 | R step in place   | L cross in front |
-    4 12 | L step forward -1 | R step back -2 |
-    5  8 | R step behind     | L step behind  |
-    &  4 | L step in place   | R step in place |
-    6 12 | R step in place   | L step in place |
-    """,
-)
-SUGAR_TUCK = Figure(
-    Stance("left-to-right", "L", 0),
-    Stance("left-to-right", "L", 0),
-    """
-    1 12 | L step back     | R step forward   |
-    2 12 | R step back     | L step forward   | two-hand
-    3  8 | L step in place | R touch -1       |
-    &  4 | R step in place | hold             |
-    4 12 | L step forward  | R step forward 5 | apart
-    5  8 | R step behind   | L step back 4    | left-to-right
-    &  4 | L step in place | R step in place  |
-    6 12 | R step in place | L step in place  |
-    """,
-)
-FIGURES = {
-    "natural turn": NATURAL_TURN,
-    "right foot closed change": RIGHT_CHANGE,
-    "reverse turn": REVERSE_TURN,
-    "whisk": WHISK,
-    "chasse from promenade": CHASSE,
-    "hesitation change": HESITATION,
-    "cha-cha basic": CHA_CHA_BASIC,
-    "left side pass": LEFT_SIDE_PASS,
-    "sugar tuck": SUGAR_TUCK,
-}
 
 
 @pytest.mark.parametrize("figure", FIGURES.values(), ids=FIGURES)
@@ -483,99 +315,3 @@ class TestWhatFollowsFromAChart:
         assert exit_alignment(1, NATURAL_TURN.leader) == 7
         assert beats_of(CHASSE.leader) == 3
         assert beats_of(CHASSE.leader[:2]) == Fraction(3, 2)
-
-
-FOLLOWS = [
-    (NATURAL_TURN, RIGHT_CHANGE),
-    (RIGHT_CHANGE, REVERSE_TURN),
-    (REVERSE_TURN, WHISK),
-    (WHISK, CHASSE),
-    (CHASSE, NATURAL_TURN),
-    (CHASSE, HESITATION),
-    (HESITATION, REVERSE_TURN),
-]
-
-
-@pytest.mark.parametrize(("first", "second"), FOLLOWS)
-def test_two_sound_figures_that_join_make_a_sound_chart(first, second):
-    assert first.exit == second.entry
-    findings = check_chart(
-        first.leader + second.leader,
-        first.follower + second.follower,
-        beats=first.beats + second.beats,
-        entry=first.entry,
-        exit=second.exit,
-        rhythm=first.rhythm + second.rhythm,
-        holds=HOLDS,
-    )
-    assert findings == ()
-
-
-def test_two_figures_that_do_not_join_make_no_sound_chart():
-    findings = check_chart(
-        RIGHT_CHANGE.leader + NATURAL_TURN.leader,
-        RIGHT_CHANGE.follower + NATURAL_TURN.follower,
-        beats=9,
-        entry=RIGHT_CHANGE.entry,
-        exit=NATURAL_TURN.exit,
-        rhythm=RIGHT_CHANGE.rhythm + NATURAL_TURN.rhythm,
-        holds=HOLDS,
-    )
-    assert {"two on one foot", "alignment"} <= {finding.kind for finding in findings}
-
-
-STEPS = st.builds(
-    Step,
-    st.sampled_from(["1", "2", "&", "3"]),
-    st.sampled_from([6, 12]),
-    st.sampled_from(["L", "R", None]),
-    st.sampled_from(["step", "close", "touch", "pivot", "hold"]),
-    st.just(""),
-    st.integers(-4, 4),
-    st.none() | st.sampled_from(list(HOLDS)),
-)
-CHARTS = st.lists(STEPS, max_size=6)
-STANCES = st.builds(
-    Stance,
-    st.none() | st.sampled_from(list(HOLDS)),
-    st.none() | st.sampled_from("LR"),
-    st.none() | st.integers(0, 7),
-)
-OTHER = {"L": "R", "R": "L", None: None}
-
-
-def mirror(steps):
-    return [replace(step, foot=OTHER[step.foot], turn=-step.turn) for step in steps]
-
-
-def mirror_stance(stance):
-    return Stance(stance.hold, OTHER[stance.foot], None if stance.place is None else -stance.place % 8)
-
-
-@given(CHARTS, CHARTS, STANCES, STANCES)
-def test_a_chart_and_its_mirror_have_the_same_findings(leader, follower, entry, exit_):
-    rhythm = [("1", 12), ("2", 6), ("&", 6), ("3", 12)]
-    mirrored_holds = {
-        key: replace(hold, facing=None if hold.facing is None else -hold.facing % 8)
-        for key, hold in HOLDS.items()
-    }
-    seen = check_chart(
-        leader, follower, beats=3, entry=entry, exit=exit_, rhythm=rhythm, holds=HOLDS, slot=False
-    )
-    in_the_mirror = check_chart(
-        mirror(leader),
-        mirror(follower),
-        beats=3,
-        entry=mirror_stance(entry),
-        exit=mirror_stance(exit_),
-        rhythm=rhythm,
-        holds=mirrored_holds,
-        slot=False,
-    )
-    assert [(f.kind, f.place) for f in seen] == [(f.kind, f.place) for f in in_the_mirror]
-
-
-@given(CHARTS, st.sampled_from("LR"))
-def test_the_free_foot_is_that_after_the_last_change_of_weight(steps, before):
-    weighted = [step.foot for step in steps if step.takes_weight]
-    assert free_foot_after(steps, before) == (OTHER[weighted[-1]] if weighted else before)

@@ -13,7 +13,6 @@ from curriculum.models import ChartStep, Figure, FigureVersion, Hold, Passage, R
 from tests.factories import DanceFactory, FigureFactory, LevelFactory, PassageFactory
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 # count, ticks, leader's foot, action, direction, turn, follower's, hold after, cue
 WHISK = (
@@ -338,7 +337,7 @@ class TestTakingAway:
 
 class TestWhoMay:
     def test_an_instructor_may_neither_open_nor_save_it(self, client, instructor, chart, whisk):
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         for name, pk in (("chart-new", whisk.pk), ("chart-edit", chart.pk)):
             address = reverse(f"curriculum:{name}", args=[pk])
             assert client.get(address).status_code == 403

@@ -27,7 +27,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture
@@ -162,7 +161,7 @@ class TestOneDance:
         assert "waltz has no level yet. Bring in a spreadsheet" in text_of(as_director, "dance", waltz.pk)
 
     def test_an_instructor_sees_no_buttons_to_change_it(self, client, instructor, waltz, beginners):
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         text = text_of(client, "dance", waltz.pk)
         assert "New figure" not in text
         assert reverse("curriculum:spreadsheet-out", args=[waltz.pk, "csv"]) in text
@@ -315,7 +314,7 @@ class TestAStudent:
     @pytest.fixture
     def in_beginners(self, client, school, student, beginners):
         EnrolmentFactory(course=CourseFactory(level=beginners), person=student)
-        client.force_login(student, backend=BACKEND)
+        client.force_login(student)
         return client
 
     def test_reads_the_levels_of_their_courses_only(self, in_beginners, waltz, beginners, improvers):
@@ -401,7 +400,7 @@ class TestQueries:
     ):
         dance, _ = self.fill(1, 3)
         EnrolmentFactory(course=CourseFactory(level=Level.objects.get(dance=dance, rank=2)), person=student)
-        client.force_login(student, backend=BACKEND)
+        client.force_login(student)
         with django_assert_num_queries(15):
             text_of(client, "dance", dance.pk)
 

@@ -253,7 +253,7 @@ class TestWhatAFigureNeeds:
 
 
 def test_an_instructor_may_read_a_figure_but_not_change_it(client, school, instructor, whisk):
-    client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(instructor)
     assert client.get(reverse("curriculum:figure", args=[whisk.pk])).status_code == 200
     assert client.get(reverse("curriculum:figure-edit", args=[whisk.pk])).status_code == 403
     assert client.post(reverse("curriculum:figure-edit", args=[whisk.pk]), as_typed(whisk)).status_code == 403

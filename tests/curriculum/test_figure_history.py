@@ -38,7 +38,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture
@@ -316,7 +315,7 @@ class TestThePage:
 
     def test_an_instructor_reads_it_but_brings_nothing_back(self, client, instructor, director, whisk):
         self.changed(director, whisk)
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         page = client.get(reverse("curriculum:figure-history", args=[whisk.pk]))
         assert "Bring this back" not in page.content.decode()
         assert client.post(reverse("curriculum:figure-restore", args=[whisk.pk, 1])).status_code == 403

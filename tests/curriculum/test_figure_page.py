@@ -102,7 +102,7 @@ def test_a_student_is_told_the_name_of_a_form_above_without_a_way_to_it(client, 
     whisk.save()
     FigureFactory(level=above, name="secret spin", easier_form=whisk, needs=[whisk])
     EnrolmentFactory(course=CourseFactory(level=level), person=student)
-    client.force_login(student, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(student)
     page = client.get(reverse("curriculum:figure", args=[whisk.pk]))
     around, words = page.context["page"].around, page.content.decode()
     assert [(what, form.name, is_open) for what, form, is_open in around.forms] == [

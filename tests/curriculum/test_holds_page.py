@@ -55,7 +55,7 @@ class TestThePage:
         assert "add “promenade”" not in page
 
     def test_an_instructor_reads_it_without_being_offered_to_change_it(self, client, instructor, cha_cha):
-        client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+        client.force_login(instructor)
         page = client.get(reverse("curriculum:holds", args=[cha_cha.pk])).content.decode()
         assert "left-to-right" in page
         assert "Add a hold" not in page

@@ -66,14 +66,14 @@ def test_a_student_sees_the_levels_that_are_open_to_them_and_no_others(
 ):
     FigureFactory(level=levels[1], name="outside change", needs=[whisk])
     EnrolmentFactory(course=CourseFactory(level=levels[0]), person=student)
-    client.force_login(student, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(student)
     page = client.get(address(waltz)).content.decode()
     assert "whisk" in page
     assert "outside change" not in page
 
 
 def test_a_student_of_another_dance_finds_nothing(client, school, student, waltz, whisk):
-    client.force_login(student, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(student)
     assert client.get(address(waltz)).status_code == 404
 
 

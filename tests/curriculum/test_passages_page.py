@@ -17,7 +17,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture
@@ -216,7 +215,7 @@ class TestTwoAtOnce:
 
 class TestWhoMay:
     def test_an_instructor_may_neither_open_nor_save_it(self, client, instructor, school, whisk):
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         address = reverse("curriculum:passages", args=[whisk.pk])
         assert (client.get(address).status_code, client.post(address).status_code) == (403, 403)
 

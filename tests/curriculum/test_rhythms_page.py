@@ -10,7 +10,6 @@ from curriculum.rules.rhythm import unusual
 from curriculum.standard import DANCES, RHYTHMS, standard_dance
 from tests.factories import CourseFactory, DanceFactory, EnrolmentFactory, LevelFactory
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 CHA_CHA = (("2", 12), ("3", 12), ("4", 6), ("&", 6), ("1", 12))
 
 
@@ -106,7 +105,7 @@ class TestThePage:
 
     def test_a_student_reads_the_rhythms_of_a_dance_they_learn_and_of_no_other(self, client, waltz, student):
         EnrolmentFactory(course=CourseFactory(level=LevelFactory(dance=waltz)), person=student)
-        client.force_login(student, backend=BACKEND)
+        client.force_login(student)
         assert "Add a rhythm" not in text_of(client, waltz)
         assert client.get(reverse("curriculum:rhythms", args=[DanceFactory().pk])).status_code == 404
 

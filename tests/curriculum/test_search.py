@@ -8,7 +8,6 @@ from curriculum.search import MOST_FOUND, MOST_NEAR, find_figures
 from tests.factories import CourseFactory, DanceFactory, EnrolmentFactory, FigureFactory, LevelFactory
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture
@@ -158,9 +157,9 @@ class TestThePage:
 
     def test_every_page_has_the_box_for_whoever_may_read_figures(self, client, school, director, outsider):
         address = f'action="{reverse("curriculum:figures")}"'
-        client.force_login(director, backend=BACKEND)
+        client.force_login(director)
         assert address in client.get("/").content.decode()
-        client.force_login(outsider, backend=BACKEND)
+        client.force_login(outsider)
         assert address not in client.get("/").content.decode()
 
     @pytest.mark.parametrize("number", [3, 60])

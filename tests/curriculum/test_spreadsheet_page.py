@@ -363,13 +363,13 @@ class TestTakingOut:
 
 class TestWhoMay:
     def test_an_instructor_takes_out_but_does_not_bring_in(self, client, school, instructor, cha_cha):
-        client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+        client.force_login(instructor)
         assert client.get(reverse("curriculum:spreadsheet-out", args=[cha_cha.pk, "csv"])).status_code == 200
         assert client.get(reverse("curriculum:spreadsheet-in", args=[cha_cha.pk])).status_code == 403
         assert confirm(client, cha_cha, "x").status_code == 403
 
     def test_a_student_does_neither(self, client, school, student, cha_cha):
-        client.force_login(student, backend="django.contrib.auth.backends.ModelBackend")
+        client.force_login(student)
         assert client.get(reverse("curriculum:spreadsheet-out", args=[cha_cha.pk, "csv"])).status_code == 404
         assert client.get(reverse("curriculum:spreadsheet-in", args=[cha_cha.pk])).status_code == 404
 

@@ -18,7 +18,6 @@ from lessons.demo.dance_rows import load_dance
 from tests.factories import FigureFactory, LevelFactory
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 def file_of(content):

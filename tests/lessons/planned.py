@@ -17,7 +17,6 @@ from tests.factories import (
 )
 
 TODAY = "2026-02-04"
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @dataclass
@@ -61,5 +60,5 @@ def record_as_planned(plan, lessons):
 
 
 def as_person(client, person):
-    client.force_login(person, backend=BACKEND)
+    client.force_login(person)
     return client

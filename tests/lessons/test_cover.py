@@ -26,10 +26,7 @@ from tests.factories import (
     PlanFigureFactory,
     RecordFactory,
     RoutineFactory,
-    weekly_lessons,
 )
-
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture(autouse=True)
@@ -40,17 +37,6 @@ def third_week(settings, school):
 @pytest.fixture
 def course(instructor):
     return CourseFactory(name="Waltz on Tuesdays", taught_by=[instructor])
-
-
-@pytest.fixture
-def lessons(course):
-    """Tuesdays 6, 13, 20 and 27 January, 19:30."""
-    return weekly_lessons(course, 4)
-
-
-@pytest.fixture
-def tonight(lessons):
-    return lessons[2]
 
 
 @pytest.fixture
@@ -83,7 +69,7 @@ def text_of(client, secret):
 
 
 def signed_in(client, person):
-    client.force_login(person, backend=BACKEND)
+    client.force_login(person)
     return client
 
 

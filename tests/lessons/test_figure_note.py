@@ -20,7 +20,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture
@@ -100,7 +99,7 @@ def test_a_student_reads_only_of_their_own_course(client, student, whisk):
     own, _ = course_of(whisk, "Own course", new_in=3)
     course_of(whisk, "Other course", new_in=3)
     EnrolmentFactory(course=own, person=student)
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     text = section(client, whisk)
     assert "Own course" in text
     assert reverse("lessons:my-level-course", args=[own.pk]) in text

@@ -23,7 +23,6 @@ from tests.factories import (
 )
 
 TODAY = dt.date(2026, 1, 20)
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture(autouse=True)
@@ -39,12 +38,6 @@ def home():
 @pytest.fixture
 def course(instructor):
     return CourseFactory(name="Waltz on Tuesdays", taught_by=[instructor])
-
-
-@pytest.fixture
-def lessons(course):
-    """Tuesdays 6, 13, 20 (tonight) and 27 January."""
-    return weekly_lessons(course, 4)
 
 
 def sentences(as_director, home):
@@ -134,7 +127,7 @@ def test_when_nothing_needs_the_director_it_says_so(as_director, home):
 
 
 def test_an_instructor_sees_tonight_then_what_comes_then_what_is_missing(client, home, instructor, lessons):
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     desk = client.get(home).context["instructor"]
     assert [evening.lesson for evening in desk.tonight] == [lessons[2]]
     assert [evening.lesson for evening in desk.coming] == [lessons[3]]
@@ -152,7 +145,7 @@ def test_an_instructor_reads_at_once_what_tonight_holds(client, home, instructor
             plan=plan, figure=figure, new_in=lessons[new_in], again_in=[lessons[place] for place in again_in]
         )
     RecordFactory(lesson=lessons[1], taught={lock: "finish_later", spin: "introduced"})
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     answer = client.get(home)
     (tonight,) = answer.context["instructor"].tonight
     assert [(part.how, part.said) for part in tonight.head] == [
@@ -171,14 +164,14 @@ def test_today_and_the_sheet_say_the_same_of_tonight(client, home, instructor, c
         if place < 2:
             outcome = ("finish_later", "introduced")[place]
             RecordFactory(lesson=lessons[place], taught={figure: outcome})
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     (tonight,) = client.get(home).context["instructor"].tonight
     page = client.get(reverse("lessons:lesson", args=[lessons[2].pk])).context
     assert [part.how for part in page["head"]] == [part.how for part in tonight.head]
 
 
 def test_a_recorded_lesson_offers_to_change_the_record(client, home, instructor, lessons):
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     assert ">Change the record</a>" not in client.get(home).content.decode()
     recorded(lessons[2])
     assert ">Change the record</a>" in client.get(home).content.decode()
@@ -188,14 +181,14 @@ def test_a_lesson_given_away_moves_to_the_cover_s_page(client, home, instructor,
     wren = PersonFactory(roles=["instructor"])
     LessonInstructor.objects.create(lesson=lessons[2], person=wren, covers=True)
     for person, tonight in ((instructor, []), (wren, [lessons[2]])):
-        client.force_login(person, backend=BACKEND)
+        client.force_login(person)
         assert [evening.lesson for evening in client.get(home).context["instructor"].tonight] == tonight
 
 
 def test_a_cancelled_lesson_is_nobody_s_evening(client, home, instructor, lessons):
     lessons[2].cancelled_at = dt.datetime(2026, 1, 19, tzinfo=dt.UTC)
     lessons[2].save()
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     assert client.get(home).context["instructor"].tonight == ()
 
 
@@ -204,7 +197,7 @@ def test_a_student_sees_the_next_lesson_and_what_was_done_last(client, home, stu
     whisk = FigureFactory(level=course.levels.get(), name="whisk")
     record = RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
     record.attendance.create(person=student, role="F")
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     text = client.get(home).content.decode()
     assert "Tonight, 19:30" in text
     assert "On Tuesday 13 January we did:" in text
@@ -216,7 +209,7 @@ def test_a_student_who_was_away_is_told_so(client, home, student, course, lesson
     EnrolmentFactory(course=course, person=student)
     whisk = FigureFactory(level=course.levels.get(), name="whisk")
     record = RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     text = client.get(home).content.decode()
     assert "you weren’t there" in text
     assert reverse("lessons:my-level-course", args=[course.pk]) + "#missed" in text
@@ -229,27 +222,27 @@ def test_a_student_is_told_of_a_lesson_that_falls_out(client, home, student, cou
     lessons[2].cancelled_at = dt.datetime(2026, 1, 19, tzinfo=dt.UTC)
     lessons[2].cancelled_because = "boiler broken"
     lessons[2].save()
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     text = client.get(home).content.decode()
     assert "on Tuesday 20 January: boiler broken" in text
     assert "Tuesday 27 January, 19:30" in text
 
 
 def test_a_student_in_no_course_is_told_whom_to_ask(client, home, student):
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     assert "You are in no course yet." in client.get(home).content.decode()
 
 
 def test_several_roles_come_in_one_order(client, home):
     everything = PersonFactory(roles=["student", "instructor", "director"])
-    client.force_login(everything, backend=BACKEND)
+    client.force_login(everything)
     text = client.get(home).content.decode()
     places = [text.index(heading) for heading in ("What needs me", "I teach", "I dance")]
     assert places == sorted(places)
 
 
 def test_somebody_without_a_role_is_told_so(client, home, outsider):
-    client.force_login(outsider, backend=BACKEND)
+    client.force_login(outsider)
     answer = client.get(home)
     assert answer.status_code == 200
     assert "have no role here yet" in answer.content.decode()
@@ -282,6 +275,6 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         )
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
-    client.force_login(everything, backend=BACKEND)
+    client.force_login(everything)
     with django_assert_num_queries(57):
         client.get(home)

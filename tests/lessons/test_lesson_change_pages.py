@@ -17,28 +17,15 @@ from tests.factories import (
     PlanFigureFactory,
     RecordFactory,
     RoomFactory,
-    weekly_lessons,
 )
 
 TODAY = dt.date(2026, 1, 14)
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 CHANGES = ("cancel", "restore", "move", "give")
 
 
 @pytest.fixture(autouse=True)
 def second_week(settings, school):
     settings.TODAY = TODAY.isoformat()
-
-
-@pytest.fixture
-def course(instructor):
-    return CourseFactory(taught_by=[instructor])
-
-
-@pytest.fixture
-def lessons(course):
-    """Tuesdays 6, 13, 20 and 27 January."""
-    return weekly_lessons(course, 4)
 
 
 @pytest.fixture
@@ -223,7 +210,7 @@ def test_who_teaches_then_or_is_no_instructor_cannot_take_it(as_director, studen
 @pytest.mark.parametrize("change", CHANGES)
 def test_only_a_director_changes_a_lesson(client, instructor, student, lesson, change):
     for person, status in ((instructor, 403), (student, 404)):
-        client.force_login(person, backend=BACKEND)
+        client.force_login(person)
         assert client.get(address(change, lesson)).status_code == status
         assert client.post(address(change, lesson), moved_to(lesson)).status_code == status
 

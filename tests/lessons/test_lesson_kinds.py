@@ -10,7 +10,6 @@ from lessons.models import LessonInstructor, TaughtElsewhere, TeachingPair
 from lessons.problems import course_problem
 from lessons.runsheet import run_sheet
 from tests.factories import (
-    CourseFactory,
     CoverLinkFactory,
     EnrolmentFactory,
     FigureFactory,
@@ -22,29 +21,12 @@ from tests.factories import (
     weekly_lessons,
 )
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 REVISION = [("warm_up", 5, 10, 15), ("review", 20, 40, 60), ("close", 2, 10, 10)]
 
 
 @pytest.fixture(autouse=True)
 def third_week(settings, school):
     settings.TODAY = "2026-01-20"
-
-
-@pytest.fixture
-def course(instructor):
-    return CourseFactory(taught_by=[instructor])
-
-
-@pytest.fixture
-def lessons(course):
-    """Tuesdays 6, 13, 20 and 27 January."""
-    return weekly_lessons(course, 4)
-
-
-@pytest.fixture
-def tonight(lessons):
-    return lessons[2]
 
 
 @pytest.fixture
@@ -56,7 +38,7 @@ def box(course, lessons):
 
 
 def page(client, person, lesson):
-    client.force_login(person, backend=BACKEND)
+    client.force_login(person)
     return client.get(reverse("lessons:lesson", args=[lesson.pk])).content.decode()
 
 
@@ -124,7 +106,7 @@ class TestChangingTheKind:
         assert "was cancelled already" in text
 
     def test_an_instructor_may_not(self, client, instructor, tonight):
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         assert client.post(self.address(tonight), {"kind": "test"}).status_code == 403
 
 
@@ -208,7 +190,7 @@ class TestNewcomers:
     ):
         for number in range(size):
             self.join(course, f"Ada Finch{number}", dt.date(2026, 1, 14))
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         with django_assert_num_queries(27):
             client.get(reverse("lessons:lesson", args=[tonight.pk]))
 
@@ -230,14 +212,14 @@ class TestTwoInstructors:
         assert "Wren shows. Tobin leads, Wren follows." in page(client, instructor, tonight)
 
     def test_it_is_settled_anew_and_kept_once(self, client, instructor, tonight, wren):
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         for leads in (instructor, wren):
             client.post(self.address(tonight), {"shows": wren.pk, "leads": leads.pk})
         assert TeachingPair.objects.get().leads == wren
         assert client.get(self.address(tonight)).context["form"]["leads"].value() == wren.pk
 
     def test_who_is_not_in_front_cannot_be_chosen(self, client, instructor, director, tonight, wren):
-        client.force_login(instructor, backend=BACKEND)
+        client.force_login(instructor)
         answer = client.post(self.address(tonight), {"shows": director.pk, "leads": ""})
         assert set(answer.context["form"].errors) == {"shows", "leads"}
         assert not TeachingPair.objects.exists()
@@ -251,5 +233,5 @@ class TestTwoInstructors:
         assert "One instructor is in front" in client.get(self.address(tonight)).content.decode()
 
     def test_who_does_not_give_the_lesson_settles_nothing(self, client, tonight, wren):
-        client.force_login(PersonFactory(roles=["instructor"]), backend=BACKEND)
+        client.force_login(PersonFactory(roles=["instructor"]))
         assert client.post(self.address(tonight), {}).status_code == 403

@@ -38,16 +38,6 @@ def course(instructor):
 
 
 @pytest.fixture
-def lessons(course):
-    return weekly_lessons(course, 4)
-
-
-@pytest.fixture
-def tonight(lessons):
-    return lessons[2]
-
-
-@pytest.fixture
 def whisk(course, tonight):
     """New tonight, with all an instructor wants to say."""
     figure = FigureFactory(
@@ -64,7 +54,7 @@ def address(lesson):
 
 
 def page(client, person, lesson):
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(person)
     return client.get(address(lesson))
 
 
@@ -281,6 +271,6 @@ def test_the_page_costs_the_same_whatever_the_size(
     )
     course.save()
     assert Enrolment.objects.count() == size
-    client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(instructor)
     with django_assert_num_queries(50):
         client.get(address(tonight))

@@ -17,7 +17,6 @@ from tests.factories import (
     weekly_lessons,
 )
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 TONIGHT = dt.date(2026, 1, 20)
 
 
@@ -37,12 +36,6 @@ def whisk(tonight):
     plan = PlanFactory(course=tonight.course, status="published")
     PlanFigureFactory(plan=plan, figure=figure, new_in=tonight)
     return figure
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor, backend=BACKEND)
-    return client
 
 
 def address(lesson):
@@ -114,14 +107,14 @@ def test_a_lesson_of_five_minutes_still_has_a_page(as_instructor, tonight, whisk
 
 def test_staff_read_it_and_nobody_else(client, student, outsider, director, tonight):
     for person, status in ((director, 200), (student, 404), (outsider, 404)):
-        client.force_login(person, backend=BACKEND)
+        client.force_login(person)
         assert client.get(address(tonight)).status_code == status
     assert client.post(address(tonight)).status_code in {403, 404}
 
 
 def test_the_record_is_offered_only_to_those_who_write_it(client, director, instructor, tonight):
     other = weekly_lessons(CourseFactory(), 4)[2]
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     assert reverse("lessons:record", args=[other.pk]) not in client.get(address(other)).content.decode()
     assert reverse("lessons:record", args=[tonight.pk]) in client.get(address(tonight)).content.decode()
 

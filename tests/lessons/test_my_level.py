@@ -22,7 +22,6 @@ from tests.factories import (
 )
 
 TODAY = dt.date(2026, 1, 14)
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture(autouse=True)
@@ -41,12 +40,6 @@ def course(level):
 
 
 @pytest.fixture
-def lessons(course):
-    """Tuesdays 6, 13, 20 and 27 January; two have been."""
-    return weekly_lessons(course, 4)
-
-
-@pytest.fixture
 def plan(course):
     return PlanFactory(course=course, status="published")
 
@@ -58,7 +51,7 @@ def enrolled(course, student):
 
 @pytest.fixture
 def as_student(client, student, enrolled):
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     return client
 
 
@@ -220,7 +213,7 @@ def test_courses_of_past_terms_step_back_behind_those_that_run(as_student, stude
 
 
 def test_who_is_in_none_is_told_whom_to_ask(client, student):
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     assert "Ask at the desk" in client.get(reverse("lessons:my-level")).content.decode()
 
 
@@ -230,18 +223,18 @@ def test_another_course_is_not_there(as_student):
 
 def test_the_waiting_list_reads_nothing(client, course):
     waiting = EnrolmentFactory(course=course, waiting=True).person
-    client.force_login(waiting, backend=BACKEND)
+    client.force_login(waiting)
     assert client.get(address(course)).status_code == 404
 
 
 def test_somebody_without_a_role_finds_nothing(client, outsider, course):
-    client.force_login(outsider, backend=BACKEND)
+    client.force_login(outsider)
     assert client.get(reverse("lessons:my-level")).status_code == 404
 
 
 def test_an_instructor_who_learns_reads_their_own_level(client, course):
     learns = EnrolmentFactory(course=course, person=PersonFactory(roles=["instructor"])).person
-    client.force_login(learns, backend=BACKEND)
+    client.force_login(learns)
     assert client.get(address(course)).status_code == 200
 
 

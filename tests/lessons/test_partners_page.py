@@ -7,19 +7,12 @@ from django.urls import reverse
 
 from lessons.models import Enrolment, NotPaired
 from school.models import School
-from tests.factories import CourseFactory, EnrolmentFactory, PersonFactory, weekly_lessons
-
-BACKEND = "django.contrib.auth.backends.ModelBackend"
+from tests.factories import EnrolmentFactory, PersonFactory, weekly_lessons
 
 
 @pytest.fixture(autouse=True)
 def first_evening(settings, school):
     settings.TODAY = "2026-01-06"
-
-
-@pytest.fixture
-def course(instructor):
-    return CourseFactory(taught_by=[instructor])
 
 
 @pytest.fixture
@@ -36,12 +29,6 @@ def people(course):
         for name, role in roles.items()
     ]
     return {row.person.first_name: row.person for row in enrolled}
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor, backend=BACKEND)
-    return client
 
 
 def address(lesson):
@@ -232,7 +219,7 @@ class TestNotPaired:
         assert as_instructor.post(gone, {}).status_code == 404
 
     def test_students_never_read_it(self, client, lesson, people):
-        client.force_login(people["Ada"], backend=BACKEND)
+        client.force_login(people["Ada"])
         assert client.get(address(lesson)).status_code == 404
         assert self.keep_apart(client, lesson, people["Ada"], people["Una"]).status_code == 404
 

@@ -25,7 +25,6 @@ from tests.factories import (
 )
 
 TODAY = dt.date(2026, 1, 21)
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture(autouse=True)
@@ -39,7 +38,7 @@ def box():
 
 
 def signed_in(client, person):
-    client.force_login(person, backend=BACKEND)
+    client.force_login(person)
     return client
 
 

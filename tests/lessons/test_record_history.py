@@ -16,8 +16,6 @@ from tests.factories import (
     weekly_lessons,
 )
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
-
 
 @pytest.fixture(autouse=True)
 def the_day_after(settings, school):
@@ -41,12 +39,6 @@ def record(evening, whisk, director):
     )
     Attendance.objects.create(record=record, person=PersonFactory(name="Piet Lammas"), role="L")
     return record
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor, backend=BACKEND)
-    return client
 
 
 def address(lesson):

@@ -16,7 +16,6 @@ from tests.factories import (
     weekly_lessons,
 )
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 SENT = uuid.UUID("6f1c1f0e-8a51-4c36-9d5e-3f6f1d0f7a11")
 AGAIN = uuid.UUID("0d9f5a3c-1b7e-4f0a-8d2b-7c5e9a4b6d22")
 
@@ -42,12 +41,6 @@ def whisk(evening):
     plan = PlanFactory(course=evening.course, status="published")
     PlanFigureFactory(plan=plan, figure=figure, new_in=evening)
     return figure
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor, backend=BACKEND)
-    return client
 
 
 def address(lesson):
@@ -126,7 +119,7 @@ def test_an_identifier_belongs_to_one_lesson(as_instructor, lessons, evening, wh
 
 
 def test_sending_asks_for_the_same_right_as_the_form(client, student, director, evening, whisk):
-    client.force_login(student, backend=BACKEND)
+    client.force_login(student)
     assert send(client, evening, form(whisk)).status_code == 404
     client.logout()
     assert send(client, evening, form(whisk)).url.startswith("/sign-in/")
@@ -135,7 +128,7 @@ def test_sending_asks_for_the_same_right_as_the_form(client, student, director, 
 
 def test_a_device_learns_for_whom_it_sends_and_gets_a_token(client, instructor):
     assert client.get("/device/").json()["person"] is None
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     answer = client.get("/device/")
     assert answer.json()["person"] == instructor.pk
     assert len(answer.json()["token"]) == 64

@@ -14,7 +14,6 @@ from lessons.models import (
     RecordedFigure,
 )
 from tests.factories import (
-    CourseFactory,
     EnrolmentFactory,
     FigureFactory,
     LevelFactory,
@@ -22,11 +21,9 @@ from tests.factories import (
     PlanFactory,
     PlanFigureFactory,
     RecordFactory,
-    weekly_lessons,
 )
 
 TONIGHT = dt.date(2026, 1, 20)
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @pytest.fixture(autouse=True)
@@ -34,21 +31,6 @@ def third_week(settings, school, wall_clock):
     """After tonight's lesson, which runs from 19:30 to 20:30."""
     settings.TODAY = TONIGHT.isoformat()
     wall_clock("20:45")
-
-
-@pytest.fixture
-def course(instructor):
-    return CourseFactory(taught_by=[instructor])
-
-
-@pytest.fixture
-def lessons(course):
-    return weekly_lessons(course, 4)
-
-
-@pytest.fixture
-def tonight(lessons):
-    return lessons[2]
 
 
 @pytest.fixture
@@ -69,12 +51,6 @@ def box(course, plan, lessons, tonight):
     PlanFigureFactory(plan=plan, figure=figure, new_in=lessons[1], again_in=[tonight])
     RecordFactory(lesson=lessons[1], taught={figure: "introduced"})
     return figure
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor, backend=BACKEND)
-    return client
 
 
 def address(lesson):
@@ -391,7 +367,7 @@ def test_only_who_gives_the_lesson_and_the_director_write(client, director, inst
     cover = PersonFactory(roles=["instructor"])
     LessonInstructor.objects.create(lesson=tonight, person=cover, covers=True)
     for person, status in ((director, 200), (cover, 200), (instructor, 403), (student, 404)):
-        client.force_login(person, backend=BACKEND)
+        client.force_login(person)
         assert client.get(address(tonight)).status_code == status
         if status != 200:
             assert client.post(address(tonight), filled({})).status_code == status

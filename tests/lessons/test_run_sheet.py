@@ -15,7 +15,6 @@ from tests.factories import (
     PlanFigureFactory,
     RecordFactory,
     RoutineFactory,
-    weekly_lessons,
 )
 
 TONIGHT = dt.date(2026, 1, 20)
@@ -29,12 +28,6 @@ def third_week(settings, school):
 @pytest.fixture
 def course():
     return CourseFactory()
-
-
-@pytest.fixture
-def lessons(course):
-    """Tuesdays 6, 13, 20 and 27 January; tonight is the third."""
-    return weekly_lessons(course, 4)
 
 
 @pytest.fixture

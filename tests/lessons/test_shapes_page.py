@@ -7,7 +7,6 @@ from lessons.models import LessonShape, ShapeSegment
 from lessons.rules.shape_sums import Sums, sums_of
 from tests.factories import CourseFactory, LessonShapeFactory
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 SHAPES, NEW = reverse("lessons:shapes"), reverse("lessons:shape-new")
 
 
@@ -133,7 +132,7 @@ def test_a_shape_of_nothing_is_none(as_director):
 
 
 def test_an_instructor_reads_the_shapes_and_changes_none(client, instructor, shape):
-    client.force_login(instructor, backend=BACKEND)
+    client.force_login(instructor)
     text = client.get(SHAPES).content.decode()
     assert "The usual hour" in text
     assert address(shape) not in text

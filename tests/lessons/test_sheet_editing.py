@@ -27,7 +27,6 @@ from tests.factories import (
 )
 
 HOUR = Evening(60, recap=True, routine=True, again=(Item("box", 4),), new=(Item("whisk", 15),))
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 def kinds(segments):
@@ -145,12 +144,6 @@ def tonight(settings, school, instructor):
     whisk = FigureFactory(level=course.levels.get(), name="whisk")
     PlanFigureFactory(plan=plan, figure=whisk, new_in=lesson)
     return lesson
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor, backend=BACKEND)
-    return client
 
 
 def address(lesson):
@@ -314,7 +307,7 @@ class TestThePage:
         assert as_instructor.get(record).context["sheet"].rows[0].form["outcome"].value() == "not_reached"
 
     def test_only_those_who_give_the_lesson_change_it(self, client, tonight):
-        client.force_login(PersonFactory(roles=["instructor"]), backend=BACKEND)
+        client.force_login(PersonFactory(roles=["instructor"]))
         assert client.get(address(tonight)).status_code == 403
         assert client.post(address(tonight), {"press": "as-planned"}).status_code == 403
 

@@ -49,7 +49,7 @@ def test_what_belongs_to_a_course_a_dance_or_a_person_is_marked_too(as_director)
 
 
 def test_only_a_director_is_offered_the_school(client, school, instructor):
-    client.force_login(instructor, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(instructor)
     assert f'href="{reverse("school:set-up")}"' not in client.get(reverse("lessons:home")).content.decode()
 
 

@@ -60,7 +60,7 @@ def test_how_somebody_signs_in_and_is_written_to_is_for_directors_alone(client, 
         name="Ada Brinklow", username="ada-signs-in", email="ada@example.org", roles=["student"]
     )
     for reader, sees in ((director, True), (instructor, False)):
-        client.force_login(reader, backend="django.contrib.auth.backends.ModelBackend")
+        client.force_login(reader)
         for address in (PEOPLE, reverse("school:person", args=[ada.pk])):
             text = client.get(address).content.decode()
             assert "Ada Brinklow" in text

@@ -62,7 +62,7 @@ def test_who_has_left_cannot_sign_in(client, lark):
 
 
 def test_signing_out_is_a_button_and_never_a_link(client, lark):
-    client.force_login(lark, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(lark)
     assert client.get("/sign-out/").status_code == 405
     assert client.post("/sign-out/").url == SIGN_IN
     assert not is_signed_in(client)
@@ -163,7 +163,7 @@ class TestOneTimePassword:
 class TestChoosingAPassword:
     @pytest.fixture(autouse=True)
     def signed_in(self, client, lark):
-        client.force_login(lark, backend="django.contrib.auth.backends.ModelBackend")
+        client.force_login(lark)
 
     def change(self, client, **given):
         whole = {"old_password": "quick-slow-quick", "new_password": "heel-toe-heel-close"}
@@ -184,7 +184,7 @@ class TestChoosingAPassword:
 
     def test_other_devices_are_signed_out(self, client, lark, django_user_model):
         other = type(client)()
-        other.force_login(lark, backend="django.contrib.auth.backends.ModelBackend")
+        other.force_login(lark)
         self.change(client)
         assert other.get("/password/").status_code == 302
         assert client.get("/password/").status_code == 200
