@@ -23,6 +23,7 @@ from lessons.models import (
 )
 from lessons.models.sessions import LessonQuerySet
 from lessons.my_level import next_lesson
+from lessons.needs import Need, first_steps
 from lessons.problems.wording import spoken_day
 from lessons.signs import worker_is_alive
 from lessons.watch import broken_routines, troubled_plans
@@ -32,15 +33,6 @@ from school.models import Person
 RECORD_WANTED_AFTER = dt.timedelta(days=2)
 SHOWN = 8
 COMING = 4
-
-
-@dataclass(frozen=True)
-class Need:
-    """Something that waits for the director, one action away."""
-
-    sentence: str
-    action: str = ""
-    link: str = ""
 
 
 @dataclass(frozen=True)
@@ -141,6 +133,8 @@ def _needs() -> Iterable[Need]:
     if not worker_is_alive():
         yield Need("No worker is alive: a plan asked for now waits until “manage.py worker” is started.")
     courses = list(_running_courses())
+    if not courses:
+        yield from first_steps()
     for course in courses:
         if not course.published:
             yield Need(f"{course.name} has no published plan.", "Open the course", _course(course))

@@ -21,6 +21,7 @@ from lessons.course_change import LAYS_ANEW, CourseChange, course_change
 from lessons.forms.courses import CourseForm, Meetings
 from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
+from lessons.needs import before_a_course
 from lessons.views.refusals import done, put_on_form
 from school.clock import today
 from school.models import Term
@@ -72,6 +73,8 @@ def _course_form(request: HttpRequest, edited: Course, **options: object) -> Htt
             messages.success(request, saved_words(saved))
             return redirect("lessons:course", form.instance.pk)
     context = {"form": form, "meetings": meetings, "course": shown, "change": change}
+    if shown is None:
+        context["before"] = before_a_course()
     return render(request, "lessons/course_edit.html", context)
 
 

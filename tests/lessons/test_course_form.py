@@ -61,6 +61,11 @@ class FormData:
 
 
 class TestMakingACourse(FormData):
+    def test_what_a_course_needs_is_asked_for_first(self, as_director):
+        shown = as_director.get(reverse("lessons:course-new")).content.decode()
+        for name in ("school:room-new", "curriculum:dance-new", "lessons:term-new"):
+            assert reverse(name) in shown
+
     @pytest.fixture
     def term(self):
         return TermFactory()

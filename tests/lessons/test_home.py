@@ -12,11 +12,13 @@ from tests.factories import (
     EnrolmentFactory,
     FigureFactory,
     HoldFactory,
+    LevelFactory,
     PassageFactory,
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
     RecordFactory,
+    RoomFactory,
     RoutineFactory,
     TermFactory,
     weekly_lessons,
@@ -121,9 +123,31 @@ def test_no_worker_alive_is_said_until_one_gives_a_sign(as_director, home):
     assert "No worker is alive" not in " ".join(sentences(as_director, home))
 
 
-def test_when_nothing_needs_the_director_it_says_so(as_director, home):
+def test_when_nothing_needs_the_director_it_says_so(as_director, home, course):
+    PlanFactory(course=course, status="published")
     give_sign("worker one")
     assert "all well" in as_director.get(home).content.decode()
+
+
+def test_an_empty_school_is_told_what_to_do_first(as_director, home):
+    give_sign("worker one")
+    links = [need.link for need in as_director.get(home).context["director"].needs]
+    assert links == [
+        reverse(name) for name in ("school:room-new", "curriculum:dance-new", "lessons:term-new")
+    ]
+
+
+def test_with_room_dance_and_term_the_next_step_is_a_course(as_director, home):
+    give_sign("worker one")
+    RoomFactory(), LevelFactory(), TermFactory()
+    (need,) = as_director.get(home).context["director"].needs
+    assert need.link == reverse("lessons:course-new")
+
+
+def test_where_courses_are_only_to_come_nothing_is_asked_for(as_director, home, course, settings):
+    settings.TODAY = "2025-12-20"
+    give_sign("worker one")
+    assert sentences(as_director, home) == []
 
 
 def test_an_instructor_sees_tonight_then_what_comes_then_what_is_missing(client, home, instructor, lessons):

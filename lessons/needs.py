@@ -1,0 +1,44 @@
+"""What waits for the director: each a sentence and the one step that deals with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from curriculum.models import Level
+from lessons.models import Course
+from school.clock import today
+from school.models import Room, Term
+
+
+@dataclass(frozen=True)
+class Need:
+    """Something that waits for the director, one action away."""
+
+    sentence: str
+    action: str = ""
+    link: str = ""
+
+
+def before_a_course() -> list[Need]:
+    """What a school lacks before it can make a course, in the order in which it is made. Three queries."""
+    needs = []
+    if not Room.objects.exists():
+        needs.append(Need("A course meets in a room.", "Add the first room", reverse("school:room-new")))
+    if not Level.objects.exists():
+        sentence = "A course teaches a level of a dance; its figures come in by spreadsheet."
+        needs.append(Need(sentence, "Make the first dance", reverse("curriculum:dance-new")))
+    if not Term.objects.filter(last_day__gte=today()).exists():
+        sentence = "A course lies in a term, and none runs or is to come."
+        needs.append(Need(sentence, "Begin a term", reverse("lessons:term-new")))
+    return needs
+
+
+def first_steps() -> list[Need]:
+    """What a school does next that has no course running or to come; nothing where it has. Four queries."""
+    if Course.objects.filter(term__last_day__gte=today()).exists():
+        return []
+    return before_a_course() or [
+        Need("No course runs or is to come.", "Make a course", reverse("lessons:course-new"))
+    ]
