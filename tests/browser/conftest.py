@@ -62,7 +62,10 @@ def browser():
 
 
 class Visitor:
-    """Somebody at a browser of their own. `complaints` gathers what a page must never do."""
+    """Somebody at a browser of their own. `complaints` gathers what a page must never do, save what a test
+    brings about itself: `expected` has parts of such messages."""
+
+    expected: tuple[str, ...] = ()
 
     def __init__(self, browser, address, **look):
         self.context = browser.new_context(base_url=address, **look)
@@ -75,7 +78,7 @@ class Visitor:
         self.page.on("request", self._see)
 
     def _hear(self, message):
-        if message.type == "error":
+        if message.type == "error" and not any(said in message.text for said in self.expected):
             self.complaints.append(f"console: {message.text}")
 
     def _see(self, request):

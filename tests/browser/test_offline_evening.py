@@ -102,10 +102,8 @@ class Hall:
 @pytest.fixture
 def hall(live_server, visit, client, instructor):
     visitor = visit(live_server.url, **PHONE)
-    yield Hall(visitor, client, live_server.url, instructor)
-    visitor.complaints[:] = [
-        said for said in visitor.complaints if not any(expected in said for expected in EXPECTED)
-    ]
+    visitor.expected = EXPECTED
+    return Hall(visitor, client, live_server.url, instructor)
 
 
 def at(lesson, minutes):
@@ -234,6 +232,23 @@ def test_signing_out_clears_the_device(hall, tonight):
       };
     })"""
     assert hall.page.evaluate(left) == []
+
+
+def test_what_was_begun_for_one_is_given_up_once_somebody_else_is_signed_in(
+    hall, tonight, client, director, instructor
+):
+    hall.keep(tonight)
+    hall.sign_in(client, director)
+    hall.page.goto("/")
+    hall.wait_until_kept("(pages) => pages.join() === '/'")
+    lesson = f"/lessons/{tonight.pk}/"
+    for person, address in ((instructor, lesson), (director, f"{lesson}partners/")):
+        hall.page.evaluate(
+            "(asked) => navigator.serviceWorker.controller.postMessage(asked)",
+            {"person": person.pk, "keep": [address]},
+        )
+    hall.wait_until_kept(f"(pages) => pages.includes('{lesson}partners/')")
+    assert sorted(hall.page.evaluate(KEPT)) == ["/", f"{lesson}partners/"]
 
 
 def test_who_signs_in_after_somebody_else_finds_nothing_of_theirs(hall, tonight, client, director):

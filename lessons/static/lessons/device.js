@@ -97,7 +97,7 @@ async function keepPages(kept) {
   const linked = [...document.querySelectorAll("[data-kept-too] a, a[data-kept-too]")].map((found) => found.href);
   // Opened before the worker was there, this page has not gone through it.
   const addresses = [location.href, ...linked].filter((address) => address.startsWith(location.origin));
-  ready.active.postMessage({ keep: [...new Set(addresses.map((address) => address.split("#")[0]))] });
+  ready.active.postMessage({ person, keep: [...new Set(addresses.map((address) => address.split("#")[0]))] });
 }
 
 const since = document.body.dataset.keptSince;

@@ -40,7 +40,7 @@ self.addEventListener("fetch", (event) => {
 });
 
 self.addEventListener("message", (event) => {
-  if (event.data?.keep) event.waitUntil(keepAll(event.data.keep));
+  if (event.data?.keep) event.waitUntil(keepAll(event.data));
 });
 
 self.addEventListener("sync", (event) => {
@@ -106,10 +106,15 @@ async function remember(address, answer) {
   for (const oldest of keys.slice(0, Math.max(0, keys.length - MOST_PAGES))) await cache.delete(oldest);
 }
 
-async function keepAll(addresses) {
-  for (const address of addresses) {
+/* Fetches go out for whoever is signed in at that moment: once that is somebody else, or somebody else has
+   opened a page, what was begun for the first is given up. */
+async function keepAll({ keep, person }) {
+  for (const address of keep) {
     try {
-      await remember(address, await fetch(address));
+      const answer = await fetch(address);
+      const isOthers = Number(answer.headers.get("X-Freefoot-Person")) !== person;
+      if (isOthers || (await pageCaches()).some((name) => name !== PAGES + person)) return;
+      await remember(address, answer);
     } catch {
       return;
     }
