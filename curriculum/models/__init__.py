@@ -10,6 +10,7 @@ from curriculum.models.figures import (
     name_key,
 )
 from curriculum.models.history import FigureVersion
+from curriculum.models.music import Piece
 from curriculum.models.passages import Passage
 from curriculum.models.routines import Routine, RoutineItem
 
@@ -29,6 +30,7 @@ __all__ = [
     "HoldChange",
     "Level",
     "Passage",
+    "Piece",
     "Prerequisite",
     "Rhythm",
     "RhythmCount",
