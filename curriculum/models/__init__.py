@@ -12,7 +12,7 @@ from curriculum.models.figures import (
 from curriculum.models.history import FigureVersion
 from curriculum.models.music import Piece
 from curriculum.models.passages import Passage
-from curriculum.models.routines import Routine, RoutineItem
+from curriculum.models.routines import Routine, RoutineItem, RoutineVersion
 
 __all__ = [
     "Caution",
@@ -36,6 +36,7 @@ __all__ = [
     "RhythmCount",
     "Routine",
     "RoutineItem",
+    "RoutineVersion",
     "StepChart",
     "name_key",
 ]

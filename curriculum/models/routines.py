@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
@@ -54,3 +55,27 @@ class RoutineItem(models.Model):
 
     def __str__(self) -> str:
         return "corner" if self.is_corner else str(self.passage_id)
+
+
+class RoutineVersion(models.Model):
+    """A routine as it stood at one version, whole. `snapshot`: see curriculum.routine_history. `brings_back`:
+    the version this one repeats, where it undid something. `by` is empty for how a routine stood when its
+    history begins, and for changes by a command."""
+
+    routine = models.ForeignKey(Routine, on_delete=models.CASCADE, related_name="versions")
+    version = models.PositiveIntegerField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    at = models.DateTimeField()
+    snapshot = models.JSONField()
+    brings_back = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["routine", "-version"]
+        constraints = [
+            models.UniqueConstraint(fields=["routine", "version"], name="routine_version_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.routine_id}, version {self.version}"
