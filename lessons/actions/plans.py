@@ -15,6 +15,7 @@ from lessons.actions.copies import copy_plan
 from lessons.actions.drafts import name_of_draft
 from lessons.actions.errors import PlanHasBreaches
 from lessons.actions.runs import accept_run, leave_run, start_run, stop_run
+from lessons.actions.sets import drop_lonely_sets
 from lessons.actions.turns import in_turn
 from lessons.knowledge import known_figures
 from lessons.models import (
@@ -84,6 +85,7 @@ def choose_figures(*, plan: TermPlan, version: int, figures: Iterable[Figure], b
     if strangers:
         raise ValidationError({"figures": f"{strangers[0]} belongs to another dance."})
     plan.figures.exclude(figure__in=wanted).delete()
+    drop_lonely_sets(plan)
     present = set(plan.figures.values_list("figure", flat=True))
     PlanFigure.objects.bulk_create(
         PlanFigure(plan=plan, figure=figure) for pk, figure in wanted.items() if pk not in present

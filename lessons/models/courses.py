@@ -213,6 +213,7 @@ class Milestone(models.Model):
     day = models.DateField()
     routine = models.ForeignKey(Routine, on_delete=models.CASCADE, null=True, blank=True)
     figures = models.ManyToManyField(Figure, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
         ordering = ["day", "pk"]
