@@ -1,4 +1,7 @@
-"""Lessons read as bookings of hall and people, and what clashes said in sentences."""
+"""Lessons read as bookings of hall and people, and what clashes said in sentences.
+
+Private lessons book a hall and an instructor as courses' lessons do.
+"""
 
 from __future__ import annotations
 
@@ -7,23 +10,27 @@ from collections.abc import Iterable, Sequence
 
 from django.db.models import Prefetch
 
-from lessons.models import Course, CourseInstructor, LessonInstructor, LessonSession
+from lessons.models import Course, CourseInstructor, LessonInstructor, LessonSession, PrivateLesson
 from lessons.models.sessions import LessonQuerySet
 from lessons.problems.wording import spoken_day
 from lessons.rules.clashes import DAY, Booking, Clash, Taken, clashes
 from school.models import Person
 
 
-def bookings_between(
-    first: dt.date, last: dt.date, lessons: LessonQuerySet | None = None
-) -> tuple[Booking, ...]:
-    """All lessons that take place on these days and on the days beside them. Five queries at most."""
-    rows = LessonSession.objects.all() if lessons is None else lessons
+def bookings_between(first: dt.date, last: dt.date) -> tuple[Booking, ...]:
+    """All that is booked on these days and on the days beside them, courses' lessons first. Four queries at
+    most."""
+    return (*course_bookings(first, last), *private_bookings(first, last))
+
+
+def course_bookings(first: dt.date, last: dt.date) -> tuple[Booking, ...]:
+    """The courses' lessons that take place on these days and on those beside them. Three queries at most."""
     named = Prefetch("lessoninstructor_set", LessonInstructor.objects.select_related("person"))
     own = Prefetch(
         "course__courseinstructor_set", CourseInstructor.objects.select_related("person").order_by("pk")
     )
-    rows = rows.given().filter(date__range=(first - DAY, last + DAY)).select_related("course", "room")
+    rows = LessonSession.objects.given().filter(date__range=(first - DAY, last + DAY))
+    rows = rows.select_related("course", "room")
     return tuple(booking_of(row) for row in rows.prefetch_related(named, own).in_order())
 
 
@@ -43,6 +50,27 @@ def booking_of(lesson: LessonSession, instructors: Iterable[Person] | None = Non
     )
 
 
+def private_bookings(first: dt.date, last: dt.date) -> tuple[Booking, ...]:
+    """The private lessons of these days and of those beside them. One query."""
+    rows = PrivateLesson.objects.filter(date__range=(first - DAY, last + DAY))
+    rows = rows.select_related("instructor", "room").order_by("date", "start", "pk")
+    return tuple(private_booking_of(row) for row in rows)
+
+
+def private_booking_of(lesson: PrivateLesson) -> Booking:
+    """Whether or not it is written down yet."""
+    return Booking(
+        key=None,
+        course=None,
+        course_name="a private lesson",
+        begins=dt.datetime.combine(lesson.date, lesson.start),
+        minutes=lesson.minutes,
+        room=lesson.room.name if lesson.room else "",
+        instructors=frozenset({(lesson.instructor.pk, lesson.instructor.name)}),
+        private=lesson.pk,
+    )
+
+
 def clashes_of(lesson: LessonSession, instructors: Iterable[Person] | None = None) -> tuple[Clash, ...]:
     """What this lesson cannot have where it stands (the row need not be saved so)."""
     return clashes(booking_of(lesson, instructors), bookings_between(lesson.date, lesson.date))
@@ -55,6 +83,8 @@ def said(clash: Clash) -> str:
         return f"The course has a lesson then already: {when}."
     if clash.taken is Taken.ROOM:
         return f"{clash.who} is taken then: {clash.other.course_name}, {when}."
+    if clash.other.private:
+        return f"{clash.who} gives a private lesson then: {when}."
     return f"{clash.who} teaches then already: {clash.other.course_name}, {when}."
 
 
@@ -75,6 +105,8 @@ def _said_of_many(group: Sequence[Clash]) -> str:
         return f"The course would meet twice at one time {since}: {first.other.hours}."
     if first.taken is Taken.ROOM:
         return f"{first.who} is taken {since}: {other}."
+    if first.other.private:
+        return f"{first.who} gives a private lesson then {since}: {first.other.hours}."
     return f"{first.who} teaches another course then {since}: {other}."
 
 

@@ -12,12 +12,12 @@ from django.db.models import F, Q
 
 from curriculum.models import Figure
 from lessons.actions.errors import Overtaken
-from lessons.bookings import bookings_between, said
+from lessons.bookings import bookings_between, private_booking_of, said
 from lessons.models import Outcome, PrivateFigure, PrivateLesson
 from lessons.problems import spoken_day
-from lessons.rules.clashes import DAY, Booking, Taken, clashes
+from lessons.rules.clashes import DAY, Taken, clashes
 from school import clock
-from school.models import Person
+from school.models import Person, Room
 
 logger = logging.getLogger(__name__)
 
@@ -37,6 +37,7 @@ def save_private(*, lesson: PrivateLesson, version: int, figures: Iterable[Figur
     `version`: of the lesson the writer was looking at, 0 for a new one. Raises Overtaken where somebody wrote
     in between; ValidationError where the instructor, the person or the room is taken then.
     """
+    _turnstile(lesson)
     _refuse_clashes(lesson)
     if lesson.pk:
         _take(lesson, version)
@@ -102,39 +103,28 @@ def _take(lesson: PrivateLesson, version: int) -> None:
         raise Overtaken(_CHANGED)
 
 
+def _turnstile(lesson: PrivateLesson) -> None:
+    """The rows of both people and of the room, ours alone until the transaction ends: of two lessons that
+    come to them at once, private or of a course, the second sees the first."""
+    people = [lesson.instructor_id, lesson.person_id]
+    list(Person.objects.select_for_update().filter(pk__in=people).order_by("pk"))
+    list(Room.objects.select_for_update().filter(pk=lesson.room_id))
+
+
 def _refuse_clashes(lesson: PrivateLesson) -> None:
     """Against the courses' lessons and against other private ones. Seven queries at most."""
-    wanted = _booking(lesson)
+    wanted = private_booking_of(lesson)
     found = clashes(wanted, bookings_between(lesson.date, lesson.date))
     refused = {_FIELD_OF[clash.taken]: said(clash) for clash in reversed(found)}
-    same = Q(instructor=lesson.instructor) | Q(person=lesson.person)
-    if lesson.room_id:
-        same |= Q(room=lesson.room_id)
-    others = PrivateLesson.objects.filter(same, date__range=(lesson.date - DAY, lesson.date + DAY))
-    for other in others.exclude(pk=lesson.pk).select_related("person", "instructor", "room"):
-        if wanted.overlaps(_booking(other)):
-            field, who = _taken_by(lesson, other)
-            refused.setdefault(field, f"{who} is in a private lesson then: {_booking(other).hours}.")
+    theirs = PrivateLesson.objects.filter(
+        Q(person=lesson.person) | Q(instructor=lesson.person) | Q(person=lesson.instructor),
+        date__range=(lesson.date - DAY, lesson.date + DAY),
+    )
+    for other in theirs.exclude(pk=lesson.pk).select_related("person", "instructor", "room"):
+        there = private_booking_of(other)
+        if wanted.overlaps(there):
+            is_dancer = lesson.person_id in {other.person_id, other.instructor_id}
+            field, who = ("person", lesson.person) if is_dancer else ("start", lesson.instructor)
+            refused.setdefault(field, f"{who} is in a private lesson then: {there.hours}.")
     if refused:
         raise ValidationError(refused)
-
-
-def _taken_by(lesson: PrivateLesson, other: PrivateLesson) -> tuple[str, str]:
-    """The field at which it is said, and who or what is taken."""
-    if other.instructor_id == lesson.instructor_id:
-        return "start", str(lesson.instructor)
-    if other.person_id == lesson.person_id:
-        return "person", str(lesson.person)
-    return "room", str(lesson.room)
-
-
-def _booking(lesson: PrivateLesson) -> Booking:
-    return Booking(
-        key=None,
-        course=None,
-        course_name="private lesson",
-        begins=dt.datetime.combine(lesson.date, lesson.start),
-        minutes=lesson.minutes,
-        room=lesson.room.name if lesson.room else "",
-        instructors=frozenset({(lesson.instructor.pk, lesson.instructor.name)}),
-    )

@@ -173,11 +173,12 @@ def _of_course(course: Course, columns: Sequence[Column]) -> list[Wrong]:
 
 
 def _double_booked(term: Term) -> dict[int, list[Clash]]:
-    """What lessons of today and to come cannot have, by the course they belong to. Three queries."""
+    """What lessons of today and to come cannot have, by the course they belong to. Four queries."""
     since = max(today(), term.first_day)
-    lessons = bookings_between(since, max(since, term.last_day))
+    booked = bookings_between(since, max(since, term.last_day))
+    lessons = [one for one in booked if one.course and one.begins.date() >= since]
     found: dict[int, list[Clash]] = {}
-    for clash in clashes_of_all([one for one in lessons if one.begins.date() >= since], lessons):
+    for clash in clashes_of_all(lessons, booked):
         found.setdefault(clash.booking.course or 0, []).append(clash)
     return found
 

@@ -25,7 +25,8 @@ class Taken(StrEnum):
 class Booking:
     """A lesson, as hall and people are booked for it. `key`: None for one that is not written down yet.
 
-    `course`: its key, None for a course that is new; `instructors`: (key, name) of those in front of it.
+    `course`: its key, None for a course that is new and for a private lesson; `instructors`: (key, name) of
+    those in front of it; `room`: empty where none is booked; `private`: the key of a private lesson.
     """
 
     key: int | None
@@ -35,6 +36,7 @@ class Booking:
     minutes: int
     room: str
     instructors: frozenset[tuple[int, str]] = frozenset()
+    private: int | None = None
 
     @property
     def ends(self) -> dt.datetime:
@@ -47,6 +49,11 @@ class Booking:
 
     def overlaps(self, other: Booking) -> bool:
         return other.begins < self.ends and self.begins < other.ends
+
+    def is_same(self, other: Booking) -> bool:
+        """The one lesson, perhaps at another time."""
+        written_down = (self.key, self.private) != (None, None)
+        return written_down and (self.key, self.private) == (other.key, other.private)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +70,11 @@ def clashes(booking: Booking, others: Iterable[Booking]) -> tuple[Clash, ...]:
     """Everything the lesson cannot have because another has it, earliest first."""
     found: list[Clash] = []
     for other in sorted(others, key=lambda one: one.begins):
-        if not booking.overlaps(other) or (booking.key is not None and booking.key == other.key):
+        if not booking.overlaps(other) or booking.is_same(other):
             continue
         if booking.course is not None and booking.course == other.course:
             found.append(Clash(Taken.COURSE, other.course_name, booking, other))
-        if booking.room == other.room:
+        if booking.room and booking.room == other.room:
             found.append(Clash(Taken.ROOM, booking.room, booking, other))
         for _, name in sorted(booking.instructors & other.instructors):
             found.append(Clash(Taken.INSTRUCTOR, name, booking, other))

@@ -15,6 +15,7 @@ from tests.factories import (
     LessonFactory,
     MeetingFactory,
     PersonFactory,
+    PrivateLessonFactory,
     RecordFactory,
     RoomFactory,
 )
@@ -98,6 +99,23 @@ class TestMoving:
             self.move(lesson, director)
         assert list(no.value.message_dict) == ["start"]
         self.move(lesson, director, start=dt.time(18, 30))
+
+    def test_private_lessons_take_instructors_and_rooms_as_courses_do(self, lesson, instructor, director):
+        lesson.course.courseinstructor_set.create(person=instructor)
+        PrivateLessonFactory(
+            instructor=instructor, date=WEDNESDAY, start=dt.time(20), minutes=45, room=lesson.room
+        )
+        with pytest.raises(ValidationError) as refused:
+            self.move(lesson, director)
+        assert refused.value.message_dict == {
+            "start": ["Tobin Marl gives a private lesson then: Wednesday 7 January, 20:00 to 20:45."],
+            "room": [f"{lesson.room} is taken then: a private lesson, Wednesday 7 January, 20:00 to 20:45."],
+        }
+        self.move(lesson, director, start=dt.time(19))
+
+    def test_a_private_lesson_without_a_room_takes_none(self, lesson, director):
+        PrivateLessonFactory(date=WEDNESDAY, start=lesson.start, room=None)
+        self.move(lesson, director)
 
     def test_whoever_gave_the_other_lesson_away_is_free(self, lesson, instructor, director):
         lesson.course.courseinstructor_set.create(person=instructor)
@@ -220,6 +238,11 @@ class TestGiving:
         with pytest.raises(
             ValidationError, match="teaches then already: Swing, Tuesday 6 January, 20:00 to 21:00"
         ):
+            give_lesson(lesson=taught, to=instructor, by=director)
+
+    def test_nobody_takes_a_lesson_over_while_giving_a_private_one(self, taught, instructor, director):
+        PrivateLessonFactory(instructor=instructor, date=taught.date, start=dt.time(20))
+        with pytest.raises(ValidationError, match="gives a private lesson then: Tuesday 6 January, 20:00"):
             give_lesson(lesson=taught, to=instructor, by=director)
 
     def test_a_lesson_covered_elsewhere_counts_too(self, taught, instructor, director):

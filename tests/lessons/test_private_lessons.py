@@ -95,8 +95,28 @@ class TestLayingOneOn:
         mine = {"instructor": instructor, "person": student, "room": room}
         PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(16, 30), **{same: mine[same]})
         answer = new(client, instructor, student, room=room.pk)
-        field = {"instructor": "start"}.get(same, same)
-        assert errors(answer)[field][0].endswith("is in a private lesson then: 16:30 to 17:15.")
+        field, said = {
+            "instructor": ("start", "Tobin Marl gives a private lesson then: Friday 23 January, "),
+            "person": ("person", "Lark Penfold is in a private lesson then: "),
+            "room": ("room", f"{room} is taken then: a private lesson, Friday 23 January, "),
+        }[same]
+        assert errors(answer)[field] == [f"{said}16:30 to 17:15."]
+
+    @pytest.mark.parametrize(("teaches_then", "field"), [(True, "person"), (False, "start")])
+    def test_an_instructor_does_not_dance_in_one_lesson_and_give_another(
+        self, client, instructor, student, teaches_then, field
+    ):
+        colleague = PersonFactory(name="Wren Asher", roles=["instructor"])
+        theirs = {"instructor": colleague} if teaches_then else {"person": instructor}
+        PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(17, 30), **theirs)
+        dancer = colleague if teaches_then else student
+        assert "is in a private lesson then" in errors(new(client, instructor, dancer))[field][0]
+
+    def test_it_may_move_within_its_own_time(self, client, instructor, student):
+        mine = PrivateLessonFactory(instructor=instructor, person=student, room=RoomFactory())
+        page = reverse("lessons:private-edit", args=[mine.pk])
+        sent = form(student, date=mine.date, start="17:15", version="1", room=mine.room_id)
+        assert signed_in(client, instructor).post(page, sent).status_code == 302
 
     def test_one_after_the_other_is_fine(self, client, instructor, student):
         PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(16, 15), instructor=instructor)

@@ -15,6 +15,7 @@ from tests.factories import (
     LessonFactory,
     PersonFactory,
     PlanFigureFactory,
+    PrivateLessonFactory,
     TermFactory,
     weekly_lessons,
 )
@@ -96,6 +97,14 @@ class TestDoubleBooking:
             "Clash, 19:30 to 20:30." in page(as_director)
         )
 
+    def test_an_instructor_with_a_private_lesson_at_the_time_is_named(self, as_director, instructor):
+        planned(figures={"box": 0}, status=PUBLISHED, taught_by=[instructor], key="WB1")
+        PrivateLessonFactory(instructor=instructor, date=dt.date(2026, 2, 17), start=dt.time(20))
+        said = "Tobin Marl gives a private lesson then on Tuesday 17 February: 20:00 to 20:45."
+        shown = page(as_director)
+        assert "WB1 is double-booked" in shown
+        assert said in shown
+
     def test_one_lesson_beginning_as_another_ends_and_what_is_past_are_no_clash(
         self, as_director, instructor
     ):
@@ -148,7 +157,7 @@ def test_the_page_costs_the_same_queries_for_any_number_of_courses(
             taught_by=[instructor],
             term=first.course.term,
         )
-    with django_assert_num_queries(43):
+    with django_assert_num_queries(44):
         page(as_director)
 
 
@@ -330,7 +339,7 @@ class TestChangingDaysWithoutClass:
         closure, _ = close_days(
             first_day=dt.date(2026, 2, 17), last_day=dt.date(2026, 2, 17), reason="burst pipe", by=director
         )
-        with django_assert_num_queries(18):
+        with django_assert_num_queries(19):
             self.send(as_director, closure, confirm=False, remove="yes")
 
 
