@@ -3,19 +3,22 @@
 A search by cost over (stance, figures danced so far). Rows are found in the order of the contract (fewest
 beats, then fewest figures, then keys, then place among the given passages): lengthening two rows of the same
 number of figures by the same passage never changes which of them comes first, so a state reached a second
-time cannot lead to a better row than the first time.
+time cannot lead to a better row than the first time. Where figures may be used that are still to be taught
+(missing_link.py), those in the row are part of the state, and the fewest of them come before everything.
 """
 
 import heapq
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
+from itertools import islice
 
 from curriculum.rules.joins import joins
 from curriculum.rules.stance import UNKNOWN, Floor, Passage, Stance, stance_after
 
-_Row = tuple[int | Fraction, int, tuple[str, ...], tuple[int, ...]]
-"""What rows are compared by: beats, number of figures, their keys, their places among the passages."""
+_Row = tuple[int, int | Fraction, int, tuple[str, ...], tuple[int, ...]]
+"""What rows are compared by: number of different figures still to be taught, beats, number of figures, their
+keys, their places among the passages."""
 
 
 def find_link(
@@ -67,21 +70,33 @@ def find_links(
     if joins(from_stance, to_stance, floor=floor, give=give):
         return ((),)
     known = tuple(passage for passage in dict.fromkeys(passages) if passage.figure in taught)
-    search = _Search(known, floor, to_stance, max_figures, count)
-    return tuple(tuple(known[place] for place in row) for row in search.rows(from_stance, give))
+    search = LinkSearch(known, floor, to_stance, max_figures, taught=taught, turns=count)
+    return tuple(islice(search.rows(from_stance, give), count))
 
 
-class _Search:
-    """One search: the passages that may be used, the floor, where to, and how much is wanted."""
+class LinkSearch:
+    """One search: the passages that may be used, the floor, where to, and how long a row may be.
+
+    taught: keys of figures that need not be taught first. turns: how often a state is left; a row that comes
+    to it later is behind as many others whatever follows.
+    """
 
     def __init__(
-        self, known: Sequence[Passage], floor: Floor, goal: Stance, max_figures: int, count: int
+        self,
+        known: Sequence[Passage],
+        floor: Floor,
+        goal: Stance,
+        max_figures: int,
+        *,
+        taught: Collection[str],
+        turns: int,
     ) -> None:
         self.known = known
         self.floor = floor
         self.goal = goal
         self.max_figures = max_figures
-        self.count = count
+        self.turns = turns
+        self.new = [frozenset({passage.figure} - set(taught)) for passage in known]
         self.all = range(len(known))
         # A figure that misses the goal wherever it is danced need not be tried as the last one allowed.
         self.ending = [
@@ -90,30 +105,28 @@ class _Search:
             if self._reaches(stance_after(UNKNOWN, known[place]), known[place].give)
         ]
 
-    def rows(self, start: Stance, give: int) -> Iterator[tuple[int, ...]]:
-        """Rows from start to goal as places in `known`, best first, at most `count`.
-
-        A state is left at most `count` times: a row that comes to it later is behind `count` others whatever
-        follows.
-        """
-        waiting: list[tuple[_Row, Stance, int]] = [((0, 0, (), ()), start, give)]
-        left: Counter[tuple[Stance, int, int]] = Counter()
-        found = 0
-        while self.ending and waiting and found < self.count:
-            row, stance, given = heapq.heappop(waiting)
-            figures, places = row[1], row[3]
+    def rows(self, start: Stance, give: int) -> Iterator[tuple[Passage, ...]]:
+        """Rows of at least one figure from start to goal, best first."""
+        waiting: list[tuple[_Row, Stance, int, frozenset[str]]] = []
+        if self.ending:
+            waiting.append(((0, 0, 0, (), ()), start, give, frozenset()))
+        left: Counter[tuple[Stance, int, int, frozenset[str]]] = Counter()
+        while waiting:
+            row, stance, given, new = heapq.heappop(waiting)
+            figures, places = row[2], row[4]
             if places and self._reaches(stance, given):
-                yield places
-                found += 1
-            state = (stance, given, figures)
-            if figures < self.max_figures and left[state] < self.count:
+                yield tuple(self.known[place] for place in places)
+            state = (stance, given, figures, new)
+            if figures < self.max_figures and left[state] < self.turns:
                 left[state] += 1
-                for longer in self._longer(row, stance, given):
+                for longer in self._longer(row, stance, given, new):
                     heapq.heappush(waiting, longer)
 
-    def _longer(self, row: _Row, stance: Stance, give: int) -> Iterator[tuple[_Row, Stance, int]]:
+    def _longer(
+        self, row: _Row, stance: Stance, give: int, new: frozenset[str]
+    ) -> Iterator[tuple[_Row, Stance, int, frozenset[str]]]:
         """The rows with one passage more; of those that may not grow any further, those that end right."""
-        beats, figures, keys, places = row
+        _, beats, figures, keys, places = row
         last = figures + 1 == self.max_figures
         for place in self.ending if last else self.all:
             passage = self.known[place]
@@ -121,8 +134,15 @@ class _Search:
                 continue
             after = stance_after(stance, passage)
             if not last or self._reaches(after, passage.give):
-                longer = (beats + passage.beats, figures + 1, (*keys, passage.figure), (*places, place))
-                yield longer, after, passage.give
+                news = new | self.new[place]
+                longer = (
+                    len(news),
+                    beats + passage.beats,
+                    figures + 1,
+                    (*keys, passage.figure),
+                    (*places, place),
+                )
+                yield longer, after, passage.give, news
 
     def _reaches(self, stance: Stance, give: int) -> bool:
         return joins(stance, self.goal, floor=self.floor, give=give)
