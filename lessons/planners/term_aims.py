@@ -50,14 +50,15 @@ def owed_reviews(
 def lesson_minutes(
     problem: TermProblem, state: Standing, introductions: Mapping[str, int], reviews: Sequence[Review]
 ) -> tuple[int, ...]:
-    """Minutes of introductions and reviews in each lesson; 0 in history."""
+    """Minutes of introductions and reviews in each lesson; 0 in history. Parts outside the term weigh nothing."""
     load = [0] * len(problem.lessons)
     for minutes in state.finishing.values():
         load[state.first] += minutes
     for figure in state.to_come:
         if figure.key in introductions:
-            for part, minutes in enumerate(figure.part_minutes()):
-                load[introductions[figure.key] + part] += minutes
+            for lesson, minutes in enumerate(figure.part_minutes(), start=introductions[figure.key]):
+                if lesson < len(load):
+                    load[lesson] += minutes
     for review in reviews:
         load[review.index] += problem.figures[state.place[review.key]].review_minutes
     return tuple(load)
@@ -70,8 +71,8 @@ def measure(
     left_out = sum(f.importance for f in state.to_come if f.key not in introductions)
     previous = previous_lessons(problem, state)
     moved = sum(introductions.get(key) != index for key, index in previous.items())
-    owed = sum(len(dues) for dues in owed_reviews(problem, state, introductions).values())
-    unplaced = owed - len(reviews)
+    owed = {(key, due) for key, dues in owed_reviews(problem, state, introductions).items() for due in dues}
+    unplaced = len(owed - {(review.key, review.due) for review in reviews})
     late = sum(abs(review.index - review.due) for review in reviews) + unplaced * (problem.review_slack + 1)
     load = lesson_minutes(problem, state, introductions, reviews)
     reverse = sum(

@@ -8,12 +8,12 @@ from itertools import chain
 from django.db import transaction
 
 from lessons.models import PlanFigure, PlanIntroduction, PlanReview, TermPlan
+from lessons.planners import places
 from lessons.planners.term import check_plan
 from lessons.planners.term_aims import owed_reviews
 from lessons.planners.term_history import standing
 from lessons.planners.term_values import Finding, Review
 from lessons.problems.course import CourseProblem, course_problem
-from lessons.rules.ticks import kept_ticks
 
 
 def placements(course_problem: CourseProblem) -> tuple[dict[str, int], tuple[Review, ...]]:
@@ -96,18 +96,10 @@ def owed_dues(course_problem: CourseProblem, introductions: Mapping[str, int]) -
 
 
 def reviews_if_new_in(course_problem: CourseProblem, key: str, index: int) -> tuple[tuple[int, int], ...]:
-    """(lesson, due lesson) of the figure's reviews once its first part stands in lesson `index`: where they
-    stand now, as far as they may. No query."""
-    introductions, reviews = placements(course_problem)
-    ticked = [review.index for review in reviews if review.key == key]
-    owed_now = owed_dues(course_problem, introductions).get(key, ()) if key in introductions else ()
-    return kept_ticks(
-        ticked,
-        owed_dues(course_problem, {key: index}).get(key, ()),
-        slack=course_problem.problem.review_slack,
-        after=index + parts_to_come(course_problem, key) - 1,
-        spared=max(0, len(owed_now) - len(ticked)) if ticked else 0,
-    )
+    """(lesson, due lesson) of the figure's reviews once its first part stands in lesson `index`, as the
+    planner lets them follow. No query."""
+    found = places.reviews_if_new_in(course_problem.problem, *placements(course_problem), key, index)
+    return tuple((review.index, review.due) for review in found)
 
 
 def _first_part(row: PlanFigure, index_of: Mapping[int, int]) -> int | None:
