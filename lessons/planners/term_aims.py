@@ -50,7 +50,7 @@ def owed_reviews(
 def lesson_minutes(
     problem: TermProblem, state: Standing, introductions: Mapping[str, int], reviews: Sequence[Review]
 ) -> tuple[int, ...]:
-    """Minutes of introductions and reviews in each lesson; 0 in history. Parts outside the term weigh nothing."""
+    """Minutes of introductions and reviews in each lesson; 0 in history, nothing outside the term."""
     load = [0] * len(problem.lessons)
     for minutes in state.finishing.values():
         load[state.first] += minutes

@@ -1,4 +1,4 @@
-"""A figure's mark is held over the register: each lesson says whether it may go there, why not, and the cost."""
+"""A figure's mark is held over the register: each lesson says whether it may go there, and at what cost."""
 
 import pytest
 from hypothesis import given
