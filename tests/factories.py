@@ -265,7 +265,7 @@ class LessonFactory(DjangoModelFactory):
 
 
 class CoverLinkFactory(DjangoModelFactory):
-    """A link that is open until long after; `secret` opens it."""
+    """A link that is open until the morning after its lesson; `secret` opens it."""
 
     class Meta:
         model = CoverLink
@@ -276,7 +276,6 @@ class CoverLinkFactory(DjangoModelFactory):
     lesson = factory.SubFactory(LessonFactory)
     token_hash = factory.LazyAttribute(lambda link: hashed(link.secret))
     made_at = dt.datetime(2026, 1, 5, 12, tzinfo=dt.UTC)
-    ends_at = dt.datetime(2026, 12, 31, 6, tzinfo=dt.UTC)
 
 
 class PlanFactory(DjangoModelFactory):

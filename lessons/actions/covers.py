@@ -7,23 +7,20 @@ weak secret to protect by a slow one.
 
 from __future__ import annotations
 
-import datetime as dt
 import hashlib
 import logging
 import secrets
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils import timezone
 
 from lessons.models import CoverLink, LessonSession
+from lessons.models.covers import link_ends
 from school import clock
 from school.models import Person
 
 logger = logging.getLogger(__name__)
 
-ENDS = dt.time(6)
-"""On the morning after the lesson, by the school's clock."""
 SECRET_BYTES = 32
 
 
@@ -35,13 +32,11 @@ def make_cover_link(*, lesson: LessonSession, by: Person) -> tuple[CoverLink, st
     """
     if lesson.is_cancelled:
         raise ValidationError("This lesson was cancelled: there is nothing to take over.")
-    made, ends = clock.now(), link_ends(lesson)
-    if ends <= made:
+    made = clock.now()
+    if link_ends(lesson) <= made:
         raise ValidationError("This lesson is over: there is nothing to take over.")
     secret = secrets.token_urlsafe(SECRET_BYTES)
-    link = CoverLink.objects.create(
-        lesson=lesson, token_hash=hashed(secret), made_by=by, made_at=made, ends_at=ends
-    )
+    link = CoverLink.objects.create(lesson=lesson, token_hash=hashed(secret), made_by=by, made_at=made)
     logger.info("%s made a link to the lesson of %s on %s", by.pk, lesson.course_id, lesson.date)
     return link, secret
 
@@ -67,10 +62,3 @@ def find_cover_link(secret: str) -> CoverLink | None:
 
 def hashed(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
-
-
-def link_ends(lesson: LessonSession) -> dt.datetime:
-    """Six o'clock on the morning after, in the school's zone."""
-    return dt.datetime.combine(
-        lesson.date + dt.timedelta(days=1), ENDS, tzinfo=timezone.get_current_timezone()
-    )

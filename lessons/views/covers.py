@@ -15,7 +15,9 @@ from lessons.cast import people_in
 from lessons.cover_page import cover_page
 from lessons.hall import room_asks
 from lessons.models import CoverLink
+from lessons.models.covers import link_ends
 from lessons.ruler import ruled
+from lessons.teaching import music_of, tempo_range
 
 KEPT_TO_ITSELF = {
     "Cache-Control": "no-store",
@@ -35,7 +37,8 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
         "page": page,
         "rows": ruled(page.sheet.rows),
         "room_rules": room_asks(page.lesson, people=people_in(page.cast)),
-        "ends_at": link.ends_at,
+        "music": music_of(tempo_range(page.lesson.course.dance), also_new=True),
+        "ends_at": link_ends(page.lesson),
     }
     return _kept_to_itself(render(request, "lessons/cover.html", context))
 

@@ -10,9 +10,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from curriculum.models import Caution, ChartStep, StepChart
-from lessons.actions.covers import find_cover_link, link_ends, make_cover_link, withdraw_cover_link
+from lessons.actions.changes import move_lesson
+from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_cover_link
 from lessons.first_names import first_names, without_surnames
 from lessons.models import CoverLink, LessonInstructor
+from lessons.models.covers import link_ends
 from school import clock
 from school.models import School
 from tests.factories import (
@@ -60,6 +62,12 @@ def chart(figure, name):
     return made
 
 
+def with_a_tempo(dance):
+    """28 to 30 bars a minute."""
+    dance.slowest_bars_per_minute, dance.quickest_bars_per_minute = 28, 30
+    dance.save()
+
+
 def opened(client, secret):
     return client.get(reverse("lessons:cover", args=[secret]))
 
@@ -101,13 +109,31 @@ class TestTheLink:
         assert ends == dt.datetime(2026, 3, 29, 5, 0, tzinfo=dt.UTC)
 
     def test_it_opens_until_then_and_not_a_moment_longer(self, client, tonight, monkeypatch):
-        link = CoverLinkFactory(lesson=tonight, secret="s", ends_at=link_ends(tonight))
-        for moment, status in ((link.ends_at - dt.timedelta(seconds=1), 200), (link.ends_at, 404)):
+        ends = CoverLinkFactory(lesson=tonight, secret="s").ends_at
+        for moment, status in ((ends - dt.timedelta(seconds=1), 200), (ends, 404)):
             monkeypatch.setattr("lessons.actions.covers.clock.now", lambda moment=moment: moment)
             assert opened(client, "s").status_code == status
 
-    def test_wrong_ended_and_withdrawn_look_the_same(self, client, instructor, tonight):
-        CoverLinkFactory(lesson=tonight, secret="over", ends_at=dt.datetime(2026, 1, 19, 6, tzinfo=dt.UTC))
+    @pytest.mark.parametrize("zone", ["Europe/London", "Pacific/Auckland", "America/Los_Angeles"])
+    def test_its_end_is_the_schools_morning_wherever_the_school_is(self, tonight, zone):
+        link = CoverLinkFactory(lesson=tonight)
+        School.objects.update(time_zone=zone)
+        with clock.school_time():
+            before = CoverLink.objects.live(link.ends_at - dt.timedelta(seconds=1))
+            assert (before.count(), CoverLink.objects.live(link.ends_at).count()) == (1, 0)
+
+    def test_it_goes_with_its_lesson_to_another_day(self, client, director, tonight, monkeypatch):
+        CoverLinkFactory(lesson=tonight, secret="s")
+        later = tonight.date + dt.timedelta(days=3)
+        move_lesson(lesson=tonight, date=later, start=tonight.start, room=tonight.room, by=director)
+        assert "until Saturday 24 January, 06:00" in text_of(client, "s")
+        for day, status in ((later, 200), (later + dt.timedelta(days=1), 404)):
+            at_noon = dt.datetime.combine(day, dt.time(12), tzinfo=dt.UTC)
+            monkeypatch.setattr("lessons.actions.covers.clock.now", lambda moment=at_noon: moment)
+            assert opened(client, "s").status_code == status
+
+    def test_wrong_ended_and_withdrawn_look_the_same(self, client, instructor, lessons, tonight):
+        CoverLinkFactory(lesson=lessons[1], secret="over")
         withdraw_cover_link(link=CoverLinkFactory(lesson=tonight, secret="withdrawn"), by=instructor)
         answers = [opened(client, secret) for secret in ("wrong", "over", "withdrawn")]
         assert [answer.status_code for answer in answers] == [404] * 3
@@ -185,6 +211,15 @@ class TestThePage:
         for words in ("step forward", "step behind", "tall", "Box by the kitchen door.", "Warm-up"):
             assert words in text
 
+    def test_it_says_the_music_of_each_segment_slower_first(self, client, course, secret, whisk):
+        with_a_tempo(course.dance)
+        beats = course.dance.beats_per_bar
+        text = re.sub(r"<[^>]+>", "", text_of(client, secret))
+        count = " ".join(str(beat) for beat in range(1, beats + 1))
+        # What is new: 60 and then 100 per cent of 28 to 30 bars a minute.
+        assert "Music 17 to 18 bars a minute" in text
+        assert f"then 28 to 30 ({28 * beats} to {30 * beats}). Count in {count}, {count}." in text
+
     def test_it_names_by_first_name_only(self, client, course, secret):
         EnrolmentFactory(course=course, person=PersonFactory(name="Ada Brinklow"), role="F")
         text = text_of(client, secret)
@@ -255,7 +290,8 @@ class TestThePage:
         passages = [PassageFactory(figure=figure) for figure in figures]
         course.routine = RoutineFactory(level=course.levels.get(), dances=passages)
         course.save()
-        with django_assert_num_queries(28):
+        with_a_tempo(course.dance)
+        with django_assert_num_queries(29):
             opened(client, secret)
 
 
