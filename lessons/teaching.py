@@ -50,8 +50,8 @@ def tempo_range(dance: Dance) -> TempoRange | None:
 
 
 def music_of(dance: TempoRange | None, *, also_new: bool = False) -> dict[str, str]:
-    """Kind of segment -> what to say of its music. What is new says it in its teaching order; `also_new` where
-    none is shown."""
+    """Kind of segment -> what to say of its music. What is new says it in its teaching order; `also_new`
+    where none is shown."""
     if dance is None:
         return {}
     return {kind: music_said(kind, dance) for kind in SLOW_AND_TEMPO if also_new or kind != NEW}

@@ -10,7 +10,6 @@ from django.utils import timezone
 from lessons.models.sessions import LessonSession
 from school.models import Person
 
-
 ENDS = dt.time(6)
 """On the morning after the lesson, by the school's clock."""
 
