@@ -34,6 +34,7 @@ from curriculum.rules.chart import Finding
 from curriculum.stance_words import way_words
 from school.models import Person
 
+BOTH = "both"
 _FORMS = (
     ("easier_form", "An easier form", "A harder form"),
     ("open_form", "In an open hold", "In a closed hold"),
@@ -105,8 +106,8 @@ class FiguresAround:
 
 @dataclass(frozen=True)
 class FigurePage:
-    """`other_names`: beside the main one. `role`: whose part is shown, "" for both. `notes`: sections other
-    apps add."""
+    """`other_names`: beside the main one. `role`: whose part is shown, "" for both; `kept_as`: whose part the
+    reader wants to see on every chart. `notes`: sections other apps add."""
 
     figure: Figure
     other_names: tuple[str, ...]
@@ -117,7 +118,21 @@ class FigurePage:
     around: FiguresAround
     routines: tuple[Routine, ...]
     role: str
+    kept_as: str
     notes: tuple[RenderedSection, ...]
+
+    @property
+    def early(self) -> tuple[RenderedSection, ...]:
+        return tuple(note for note in self.notes if note.early)
+
+    @property
+    def late(self) -> tuple[RenderedSection, ...]:
+        return tuple(note for note in self.notes if not note.early)
+
+    @property
+    def shown_as(self) -> str:
+        """ "leader", "follower" or "both"."""
+        return self.role or BOTH
 
     @property
     def keep_role(self) -> str:
@@ -126,13 +141,14 @@ class FigurePage:
 
 
 def figure_page(figure: Figure, *, reader: Person, role: str = "") -> FigurePage:
-    """Everything about the figure that `reader` may see, for "leader", "follower" or (anything else) both.
+    """Everything about the figure that `reader` may see, for "leader", "follower" or "both"; for anything
+    else as they want to see charts.
 
     Ten queries at most, whatever the figure has, one more for who teaches, if it has a chart, and what the
     notes of other apps cost. Each says its own order: the order of rows by themselves goes by that of their
     figures, and a query that joins those in takes longer to put together than to answer.
     """
-    role = role if role in ROLES.values() else ""
+    role = role_shown(role, reader)
     holds = list(figure.dance.holds.order_by("pk"))
     passages = list(figure.passages.order_by("position", "pk"))
     steps = ChartStep.objects.order_by("role", "position")
@@ -154,8 +170,16 @@ def figure_page(figure: Figure, *, reader: Person, role: str = "") -> FigurePage
         around=_around(figure, open_levels(reader)),
         routines=tuple(routines.select_related("level").order_by("level__rank", "name").distinct()),
         role=role,
+        kept_as=reader.charts_as or BOTH,
         notes=tuple(note for write in figure_notes if (note := write(figure, reader)) is not None),
     )
+
+
+def role_shown(asked: str, reader: Person) -> str:
+    """ "leader" or "follower", or "" for both: as asked for, else as the reader has chosen for all charts."""
+    known = {*ROLES.values(), BOTH}
+    role = asked if asked in known else reader.charts_as
+    return role if role in ROLES.values() else ""
 
 
 def _join_holds(holds: Iterable[Hold], passages: Iterable[Passage], charts: Iterable[StepChart]) -> None:

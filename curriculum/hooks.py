@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from django.utils.safestring import SafeString
 
@@ -13,11 +14,18 @@ from school.models import Person
 
 @dataclass(frozen=True)
 class RenderedSection:
-    """A section of a page. `key`: its anchor; `title`: its heading; `html`: what stands under it."""
+    """A section of a page. `key`: its anchor; `title`: its heading; `html`: what stands under it.
+
+    One with forms in it, which must know the request, gives the `template` the page shows it with, and in
+    `own` what that reads. `early`: it stands right under how the figure goes.
+    """
 
     key: str
     title: str
-    html: SafeString
+    html: SafeString = SafeString("")
+    template: str = ""
+    own: dict[str, Any] = field(default_factory=dict)
+    early: bool = False
 
 
 FigureNote = Callable[[Figure, Person], RenderedSection | None]

@@ -12,8 +12,10 @@ class LessonsConfig(AppConfig):
         from curriculum.hooks import figure_notes
         from lessons.access import levels_open_to
         from lessons.figure_note import taught_this_term
+        from lessons.own_words import mine
 
         if levels_open_to not in level_readers:
             level_readers.append(levels_open_to)
-        if taught_this_term not in figure_notes:
-            figure_notes.append(taught_this_term)
+        for write in (mine, taught_this_term):
+            if write not in figure_notes:
+                figure_notes.append(write)

@@ -8,6 +8,7 @@ from lessons.views import (
     home,
     kinds,
     live,
+    own_words,
     partners,
     plans,
     private,
@@ -60,6 +61,8 @@ urlpatterns = [
     # students
     page("my-level/", students.my_level, app=app_name, name="my-level"),
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),
+    page("my-figures/<int:pk>/mark/", own_words.own_mark, app=app_name, name="own-mark"),
+    page("my-figures/<int:pk>/note/", own_words.own_note, app=app_name, name="own-note"),
     # private lessons
     page("private/", private.private_lessons, app=app_name, name="private-lessons"),
     page("private/new/", private.private_new, app=app_name, name="private-new"),

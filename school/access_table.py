@@ -37,6 +37,7 @@ STAFF_READ_DIRECTOR_WRITE = Rule(STAFF, DIRECTOR)
 OWN_LESSON = Rule(STAFF, STAFF, is_form=True, objects="the director any lesson; an instructor their own")
 OWN_PRIVATE = Rule(STAFF, STAFF, is_form=True, objects="the director any; an instructor those they give")
 OWN_COURSES = Rule(EVERYONE, objects="a student only levels of courses they are in")
+OWN_WORDS = Rule(EVERYONE, EVERYONE, is_form=True, objects="one's own, on figures one may read")
 
 ACCESS: dict[str, Rule] = {
     # school: signing in, people, terms
@@ -45,6 +46,7 @@ ACCESS: dict[str, Rule] = {
     "lessons:health": OPEN,
     "lessons:home": Rule(ANY_PERSON, objects="each role its own part; without a role a sentence"),
     "school:password": SIGNED_IN,
+    "school:charts-as": SIGNED_IN,
     "school:people": STAFF_READ,
     "school:person": STAFF_READ,
     "school:person-new": DIRECTOR_FORM,
@@ -150,4 +152,6 @@ ACCESS: dict[str, Rule] = {
     # lessons: students
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:own-mark": OWN_WORDS,
+    "lessons:own-note": OWN_WORDS,
 }

@@ -1,13 +1,14 @@
 """Addresses of signing in, of people, and of the school itself."""
 
 from school.access import page
-from school.views import people, set_up, signing_in
+from school.views import own, people, set_up, signing_in
 
 app_name = "school"
 urlpatterns = [
     page("sign-in/", signing_in.sign_in, app=app_name, name="sign-in"),
     page("sign-out/", signing_in.sign_out, app=app_name, name="sign-out"),
     page("password/", signing_in.password, app=app_name, name="password"),
+    page("charts-as/", own.charts_as, app=app_name, name="charts-as"),
     page("people/", people.people, app=app_name, name="people"),
     page("people/new/", people.person_new, app=app_name, name="person-new"),
     page("people/<int:pk>/", people.person, app=app_name, name="person"),

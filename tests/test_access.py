@@ -38,6 +38,7 @@ STAFF_READ = ("in 404 404 ok ok", "in 404 404 403 403")
 ALL_READ = ("in 404 ok ok ok", "in 404 403 403 403")
 DIRECTORS_FORM = ("in 404 404 403 ok", "in 404 404 403 ok")
 STAFFS_FORM = ("in 404 404 ok ok", "in 404 404 ok ok")
+EVERYONES_FORM = ("in 404 ok ok ok", "in 404 ok ok ok")
 OPEN_TO_ALL = ("ok ok ok ok ok", "ok ok ok ok ok")
 
 # name -> ((who may GET, who may POST), which object of `cast` its numbers name)
@@ -45,6 +46,7 @@ WALK = {
     "school:sign-in": (OPEN_TO_ALL, {}),
     "school:sign-out": (OPEN_TO_ALL, {}),
     "school:password": (("in ok ok ok ok", "in ok ok ok ok"), {}),
+    "school:charts-as": (("in ok ok ok ok", "in ok ok ok ok"), {}),
     "school:people": (STAFF_READ, {}),
     "school:person": (STAFF_READ, {"pk": "person"}),
     "school:person-new": (DIRECTORS_FORM, {}),
@@ -149,6 +151,8 @@ WALK = {
     "lessons:private-remove": (("in 404 404 ok ok", "in 404 404 ok 404"), {"pk": "private"}),
     "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
     "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+    "lessons:own-mark": (EVERYONES_FORM, {"pk": "figure"}),
+    "lessons:own-note": (EVERYONES_FORM, {"pk": "figure"}),
 }
 
 

@@ -100,7 +100,7 @@ class CourseForm(ReadFirst, PlainWords, forms.ModelForm):
         fields = [
             "term", "name", "key", "levels", "kind", "instructors", "first_lesson", "interval_weeks",
             "places_leaders", "places_followers", "allowed_difference", "newcomers_until", "shape", "routine",
-            "continues", "group", "most_new", "new_in_last_lesson",
+            "continues", "group", "most_new", "new_in_last_lesson", "plan_open",
         ]  # fmt: skip
         widgets = {"newcomers_until": day_input(), "first_lesson": day_input()}
         labels = {
@@ -114,6 +114,7 @@ class CourseForm(ReadFirst, PlainWords, forms.ModelForm):
             "key": "Up to 20 letters and digits, e.g. WB1.",
             "first_lesson": "Empty: from the term’s first day. No lesson is laid out before it.",
             "most_new": "Empty: as the level says.",
+            "plan_open": "Without the tick they read what was taught, and of the rest only its names.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

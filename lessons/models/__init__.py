@@ -35,7 +35,8 @@ from lessons.models.sendings import RecordSubmission, RecordVersion
 from lessons.models.sessions import LessonInstructor, LessonSession
 from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
 from lessons.models.sheets import SheetChange, SheetSegment
-from lessons.models.students import Mark, OwnMark, SignOff, Standing, TaughtElsewhere
+from lessons.models.steps import DraftStep
+from lessons.models.students import Mark, OwnMark, OwnNote, SignOff, Standing, TaughtElsewhere
 
 __all__ = [
     "Attendance",
@@ -45,6 +46,7 @@ __all__ = [
     "CourseKind",
     "CourseLevel",
     "CoverLink",
+    "DraftStep",
     "Enrolment",
     "LessonInstructor",
     "LessonKind",
@@ -57,6 +59,7 @@ __all__ = [
     "NotPaired",
     "Outcome",
     "OwnMark",
+    "OwnNote",
     "PlanBar",
     "PlanFigure",
     "PlanIntroduction",

@@ -76,6 +76,7 @@ class Course(models.Model):
     first_lesson = models.DateField("first lesson on or after", null=True, blank=True)
     newcomers_until = models.DateField("newcomers may join until", null=True, blank=True)
     drop_ins_welcome = models.BooleanField(default=False)
+    plan_open = models.BooleanField("students may read what is planned", default=True)
     most_new = models.PositiveSmallIntegerField(
         "most new figures a lesson",
         null=True,

@@ -65,6 +65,23 @@ class Mark(models.TextChoices):
     EASY = "easy", "without thinking"
 
 
+class OwnNote(models.Model):
+    """A student's own words on a figure; nobody else reads them. `version` rises with every change, so that
+    what was typed on another device is not lost."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="own_notes")
+    figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
+    text = models.TextField(max_length=2000)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["person", "figure"]
+        constraints = [models.UniqueConstraint(fields=["person", "figure"], name="own_note_once")]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} on {self.figure_id}"
+
+
 class OwnMark(models.Model):
     """A student's own mark on a figure; nobody else reads it."""
 

@@ -19,6 +19,14 @@ class Role(models.TextChoices):
     STUDENT = "student", "student"
 
 
+class ChartsAs(models.TextChoices):
+    """Whose part of a step chart somebody wants to see, on every chart."""
+
+    LEADER = "leader", "leader"
+    FOLLOWER = "follower", "follower"
+    BOTH = "both", "both"
+
+
 class PersonQuerySet(models.QuerySet["Person"]):
     def with_role(self, *roles: Role | str) -> PersonQuerySet:
         """People who hold at least one of `roles`."""
@@ -56,6 +64,8 @@ class Person(AbstractBaseUser):
     is_active = models.BooleanField(default=True)
     password_is_one_time = models.BooleanField(default=False)
     created_at = models.DateTimeField(auto_now_add=True)
+    # Empty: never chosen, which shows both.
+    charts_as = models.CharField("charts shown as", max_length=8, choices=ChartsAs, blank=True)
 
     objects = PersonManager()
 
