@@ -11,6 +11,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from lessons.actions.errors import Overtaken
+from lessons.actions.steps import one_step
 from lessons.models import PlanRun, PlanStatus, RunStatus, TermPlan
 from lessons.planners.term_values import Review
 from lessons.problems import CourseProblem, course_problem, write_placements
@@ -64,7 +65,8 @@ def accept_run(*, run: PlanRun, by: Person) -> None:
     problem = course_problem(plan)
     _refuse_another_term(problem, run.result)
     reviews = tuple(Review(key, index, due) for key, index, due in run.result["reviews"])
-    write_placements(problem, run.result["introductions"], reviews)
+    with one_step(plan=plan, by=by):
+        write_placements(problem, run.result["introductions"], reviews)
     run.plan, run.answered = plan, "accepted"
 
 

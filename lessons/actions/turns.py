@@ -12,6 +12,7 @@ from django.db import transaction
 from django.db.models import F
 
 from lessons.actions.errors import Overtaken
+from lessons.actions.steps import one_step
 from lessons.models import PlanStatus, TermPlan
 from school.models import Person
 
@@ -35,7 +36,8 @@ def in_turn(write: Callable[P, None]) -> Callable[P, None]:
             turn = TermPlan.objects.filter(pk=plan.pk, version=version, status=PlanStatus.DRAFT)
             if not turn.update(version=F("version") + 1):
                 _refuse_turn(plan, version)
-            write(*args, **kwargs)
+            with one_step(plan=plan, by=by):
+                write(*args, **kwargs)
         plan.version = version + 1
         logger.info("%s made plan %s version %d: %s", by, plan.pk, plan.version, write.__name__)
 
