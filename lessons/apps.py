@@ -6,11 +6,14 @@ class LessonsConfig(AppConfig):
     verbose_name = "What is taught when"
 
     def ready(self) -> None:
-        """Tell the curriculum, which knows no courses, which levels are open to a student and where a figure
-        is taught."""
+        """Tell the curriculum, which knows no courses, which levels are open to a student, where a figure is
+        taught, and what a course can dance when."""
         from curriculum.access import level_readers
         from curriculum.hooks import figure_notes
+        from curriculum.routine_hooks import routine_clocks, routine_notes
         from lessons.access import levels_open_to
+        from lessons.course_clock import clocks_of
+        from lessons.danceable_bars import danceable_note
         from lessons.figure_note import taught_this_term
         from lessons.own_words import mine
 
@@ -19,3 +22,7 @@ class LessonsConfig(AppConfig):
         for write in (mine, taught_this_term):
             if write not in figure_notes:
                 figure_notes.append(write)
+        if clocks_of not in routine_clocks:
+            routine_clocks.append(clocks_of)
+        if danceable_note not in routine_notes:
+            routine_notes.append(danceable_note)

@@ -1,0 +1,166 @@
+"""The history of routines: what each was at every version, what a change changed, and which one undo brings
+back. Every action that changes a routine writes it here."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from itertools import pairwise
+from typing import Any
+
+from django.db.models import F
+
+from curriculum.models import Routine, RoutineVersion
+from school.clock import now
+from school.errors import Overtaken
+from school.models import Person
+
+Snapshot = dict[str, Any]
+CORNER_SAID = "a corner"
+ENTRIES_A_PAGE = 30
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One version. who: "" where it is not known; changes: sentences, against the version kept before it;
+    is_first: there is none; stands: it is the routine as it is now."""
+
+    version: int
+    who: str
+    at: dt.datetime
+    changes: tuple[str, ...]
+    is_first: bool
+    stands: bool
+
+
+@contextmanager
+def changing(routine: Routine, version: int, *, by: Person | None, back: int | None = None) -> Iterator[None]:
+    """What is changed inside becomes the routine's next version. Belongs inside a transaction.
+
+    Raises Overtaken where `version` is no longer its version. `back`: the version that is brought back.
+    """
+    if not Routine.objects.filter(pk=routine.pk, version=version).update(version=F("version") + 1):
+        raise Overtaken(f"Somebody else changed {routine.name} while you had it open.")
+    if not routine.versions.filter(version=version).exists():
+        _keep(routine, version, by=None, back=None)
+    routine.version = version + 1
+    yield
+    _keep(routine, routine.version, by=by, back=back)
+
+
+def keep_first(routine: Routine, *, by: Person) -> None:
+    """The beginning of the history of a routine just made."""
+    _keep(routine, routine.version, by=by, back=None)
+
+
+def _keep(routine: Routine, version: int, *, by: Person | None, back: int | None) -> None:
+    RoutineVersion.objects.create(
+        routine=routine, version=version, by=by, at=now(), snapshot=snapshot_of(routine), brings_back=back
+    )
+
+
+def snapshot_of(routine: Routine) -> Snapshot:
+    """Name, note, what it goes on from, and its row; passages with their key and their names. Two queries."""
+    row = Routine.objects.select_related("continues").get(pk=routine.pk)
+    below = row.continues
+    items = row.items.select_related("passage__figure").order_by("position")
+    return {
+        "name": row.name,
+        "note": row.note,
+        "continues": {"pk": below.pk, "name": below.name} if below else None,
+        "items": [
+            {"passage": item.passage_id, "figure": item.passage.figure.name, "label": item.passage.label}
+            if item.passage
+            else None
+            for item in items
+        ],
+    }
+
+
+def undone_by(routine: Routine) -> RoutineVersion | None:
+    """The version that undo brings back: each further undo goes one change further. At most two queries."""
+    stands = routine.versions.filter(version=routine.version).first()
+    if stands is None:
+        return None
+    return routine.versions.filter(version__lt=origin_of(stands)).order_by("-version").first()
+
+
+def origin_of(row: RoutineVersion) -> int:
+    """The version whose state this one is."""
+    return row.brings_back or row.version
+
+
+def history_of(routine: Routine, *, before: int | None = None) -> tuple[tuple[Entry, ...], int | None]:
+    """The newest versions, or those older than `before`; and the version from which older ones go on, None on
+    the last page. One query."""
+    rows = routine.versions.select_related("by").order_by("-version")
+    if before is not None:
+        rows = rows.filter(version__lt=before)
+    # One more than are shown: the last one is compared with it.
+    entries = _entries(routine, list(rows[: ENTRIES_A_PAGE + 1]))
+    older = entries[ENTRIES_A_PAGE - 1].version if len(entries) > ENTRIES_A_PAGE else None
+    return entries[:ENTRIES_A_PAGE], older
+
+
+def changes_since(routine: Routine, version: int) -> tuple[Entry, ...]:
+    """What was changed after `version`, the newest first. One query."""
+    rows = routine.versions.select_related("by").filter(version__gte=version).order_by("-version")
+    return tuple(entry for entry in _entries(routine, list(rows)) if entry.version > version)
+
+
+def _entries(routine: Routine, rows: Sequence[RoutineVersion]) -> tuple[Entry, ...]:
+    return tuple(
+        Entry(
+            version=row.version,
+            who=row.by.name if row.by else "",
+            at=row.at,
+            changes=() if older is None else changes_between(older.snapshot, row.snapshot),
+            is_first=older is None,
+            stands=row.version == routine.version,
+        )
+        for row, older in pairwise([*rows, None])
+        if row is not None
+    )
+
+
+def changes_between(before: Snapshot, after: Snapshot) -> tuple[str, ...]:
+    """What one change did, in sentences."""
+    said = []
+    if before["name"] != after["name"]:
+        said.append(f"It is called {after['name']} now, no longer {before['name']}.")
+    if before["note"] != after["note"]:
+        said.append("Its note was changed.")
+    if before["continues"] != after["continues"]:
+        below = after["continues"]
+        said.append(f"It goes on from {below['name']}." if below else "It goes on from no other routine.")
+    return (*said, *_changes_of_row(_said(before), _said(after)))
+
+
+def _said(snapshot: Snapshot) -> list[str]:
+    return [item_words(item["figure"], item["label"]) if item else CORNER_SAID for item in snapshot["items"]]
+
+
+def item_words(figure: str, label: str) -> str:
+    return f"{figure} ({label})" if label else figure
+
+
+def _changes_of_row(before: list[str], after: list[str]) -> Iterator[str]:
+    gone: list[tuple[int, str]] = []
+    come: list[tuple[int, str]] = []
+    swapped: list[str] = []
+    matcher = SequenceMatcher(a=before, b=after, autojunk=False)
+    for kind, low, high, new_low, new_high in matcher.get_opcodes():
+        if kind == "replace" and high - low == new_high - new_low == 1:
+            swapped.append(f"{after[new_low]} stands at place {new_low + 1} instead of {before[low]}.")
+        elif kind != "equal":
+            gone += [(place + 1, before[place]) for place in range(low, high)]
+            come += [(place + 1, after[place]) for place in range(new_low, new_high)]
+    yield from swapped
+    if len(gone) == len(come) == 1 and gone[0][1] == come[0][1]:
+        yield f"{gone[0][1]} moved from place {gone[0][0]} to place {come[0][0]}."
+        return
+    yield from (f"{name} was taken out of place {place}." for place, name in gone)
+    yield from (f"{name} was put in at place {place}." for place, name in come)
