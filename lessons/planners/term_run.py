@@ -61,8 +61,12 @@ def plan_in_step(
     seed: int,
     on_progress: OnProgress | None,
     should_stop: ShouldStop | None,
+    explains: bool = True,
 ) -> TermPlan:
-    """Plan the term, keeping as near as can be to `steps`, the introductions of other courses."""
+    """Plan the term, keeping as near as can be to `steps`, the introductions of other courses.
+
+    `explains`: whether an impossible term is told with its conflict, which takes its time.
+    """
     require_sound(problem)
     watch = Watch(problem, standing(problem), seconds, steps)
     errors: list[BaseException] = []
@@ -70,7 +74,7 @@ def plan_in_step(
 
     def work() -> None:
         try:
-            _work(watch, seed)
+            _work(watch, seed, explains=explains)
         except Exception as error:  # handed to the caller's thread below
             errors.append(error)
         finally:
@@ -89,11 +93,14 @@ def plan_in_step(
     return plan
 
 
-def _work(watch: Watch, seed: int) -> None:
+def _work(watch: Watch, seed: int, *, explains: bool) -> None:
     try:
         search(watch, seed=seed)
     except ImpossibleTermError:
-        explain(watch)
+        if explains:
+            explain(watch)
+        else:
+            watch.conflict = ()
 
 
 def _attend(
