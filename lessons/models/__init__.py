@@ -37,9 +37,11 @@ from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
 from lessons.models.sheets import SheetChange, SheetSegment
 from lessons.models.steps import DraftStep
 from lessons.models.students import Mark, OwnMark, OwnNote, SignOff, Standing, TaughtElsewhere
+from lessons.models.teachers import Away, TeachesNot
 
 __all__ = [
     "Attendance",
+    "Away",
     "Course",
     "CourseGroup",
     "CourseInstructor",
@@ -82,6 +84,7 @@ __all__ = [
     "Standing",
     "TaughtBefore",
     "TaughtElsewhere",
+    "TeachesNot",
     "TeachingPair",
     "TermPlan",
     "Wellness",
