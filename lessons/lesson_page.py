@@ -16,7 +16,7 @@ from lessons.hall import room_asks
 from lessons.headline import headline
 from lessons.models import CoverLink, LessonSession
 from lessons.paper import SMALLEST, Beside, Paper, paper_of
-from lessons.plan_says import plan_says
+from lessons.plan_says import plan_after, plan_says
 from lessons.ruler import ruled
 from lessons.rules.teaching_order import OrderStep
 from lessons.runsheet import run_sheet
@@ -52,6 +52,7 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "orders": orders_of(sheet, steps, tempo) if done is None else {},
         "music": music_of(tempo),
         "plan_says": plan_says(lesson) if done is None else None,
+        "plan_after": plan_after(lesson) if done else None,
         "beside": beside_sheet(lesson, sheet, cast),
         "cast": cast,
         "room_rules": room_asks(lesson, people=people_in(cast)),

@@ -1,12 +1,15 @@
-"""What the plan knows to be wrong with one lesson, for whoever opens only its run-sheet."""
+"""What the plan knows to be wrong with one lesson, for whoever opens only its run-sheet, and what no longer
+holds in it once the lesson is written up."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from lessons.models import LessonSession, PlanStatus, TermPlan
+from lessons.board.page import plan_faults
+from lessons.models import LessonRecord, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
-from lessons.problems import course_problem, placements
+from lessons.problems import CourseProblem, course_problem, placements
 
 
 @dataclass(frozen=True)
@@ -17,11 +20,47 @@ class PlanSays:
     sentences: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Trouble:
+    """A thing that does not fit, and the lessons to come in which it shows."""
+
+    sentence: str
+    where: tuple[LessonSession, ...]
+
+
+@dataclass(frozen=True)
+class PlanAfter:
+    """plan: the published one; troubles: what does not fit in it as the records now are."""
+
+    plan: TermPlan
+    troubles: tuple[Trouble, ...]
+
+
+def plan_after(lesson: LessonSession) -> PlanAfter | None:
+    """What the published plan breaks, said where a lesson has just been written up. None where nothing does,
+    and of a lesson after which a later one of the course is recorded already. At most 20 queries, whatever
+    the size of the course."""
+    later = LessonRecord.objects.filter(lesson__course=lesson.course_id).exclude(lesson=lesson)
+    here = (lesson.date, lesson.start)
+    if any(when > here for when in later.values_list("lesson__date", "lesson__start")):
+        return None
+    plan = _published(lesson)
+    if plan is None:
+        return None
+    course = course_problem(plan)
+    return PlanAfter(plan, troubles) if (troubles := tuple(_troubles(course))) else None
+
+
+def _troubles(course: CourseProblem) -> Iterator[Trouble]:
+    for finding in plan_faults(course):
+        to_come = [index for index in finding.lessons if index >= course.first_to_come]
+        yield Trouble(_as_sentence(finding.sentence), tuple(course.lessons[index] for index in to_come))
+
+
 def plan_says(lesson: LessonSession) -> PlanSays | None:
     """What breaks in this lesson as the published plan stands today; None where nothing does, where there is
     no plan, and of a lesson that is history. At most 20 queries, whatever the size of the course."""
-    plans = TermPlan.objects.filter(course=lesson.course_id, status=PlanStatus.PUBLISHED)
-    plan = plans.select_related("course__dance", "course__term", "course__shape").order_by("pk").first()
+    plan = _published(lesson)
     if plan is None or lesson.is_cancelled:
         return None
     course = course_problem(plan)
@@ -33,6 +72,11 @@ def plan_says(lesson: LessonSession) -> PlanSays | None:
     touching = (_as_sentence(finding.sentence) for finding in found if here in finding.lessons)
     sentences = tuple(dict.fromkeys(touching))
     return PlanSays(plan, sentences) if sentences else None
+
+
+def _published(lesson: LessonSession) -> TermPlan | None:
+    plans = TermPlan.objects.filter(course=lesson.course_id, status=PlanStatus.PUBLISHED)
+    return plans.select_related("course__dance", "course__term", "course__shape").order_by("pk").first()
 
 
 def _as_sentence(said: str) -> str:

@@ -13,6 +13,7 @@ from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
 from lessons.device import is_sent_by_device
 from lessons.models import LessonSession
+from lessons.plan_says import plan_after
 from lessons.record_sheet import RecordSheet
 from school.clock import today
 
@@ -54,3 +55,5 @@ def _recorded(request: HttpRequest, lesson: LessonSession) -> HttpResponse:
     if is_sent_by_device(request):
         return JsonResponse({"goes_to": reverse("lessons:lesson", args=[lesson.pk])})
     return redirect("lessons:lesson", lesson.pk)
+    if plan_after(lesson):
+        said = "Recorded. Students see it from now on. The plan no longer holds as it stands: see below."

@@ -8,6 +8,7 @@ from django.urls import reverse
 from curriculum.models import Caution, ChartStep, Fault, StepChart
 from lessons.models import Enrolment, LessonInstructor
 from lessons.paper import Beside, paper_of
+from lessons.plan_says import plan_after
 from lessons.ruler import MARKS, ruled
 from lessons.runsheet import run_sheet
 from school.models import Room, School
@@ -156,6 +157,73 @@ def test_a_lesson_that_is_written_up_is_not_warned_of_any_more(client, instructo
     PlanFigureFactory(plan=course.plans.get(), figure=lock, new_in=lessons[1])
     RecordFactory(lesson=lessons[1], taught={lock: "introduced"})
     assert page(client, instructor, lessons[1]).context["plan_says"] is None
+
+
+class TestWhatARecordDoesToThePlan:
+    @pytest.fixture
+    def lock(self, course, lessons, whisk):
+        """New a week after the whisk, which it needs."""
+        figure = FigureFactory(level=course.levels.get(), name="lock", needs=[whisk])
+        PlanFigureFactory(plan=course.plans.get(), figure=figure, new_in=lessons[3])
+        RecordFactory(lesson=lessons[0])
+        RecordFactory(lesson=lessons[1])
+        # The last lesson takes nothing new, so there is one more.
+        weekly_lessons(course, 1, first=dt.date(2026, 2, 3))
+        return figure
+
+    def recorded(self, client, person, lesson, outcome, whisk, **more):
+        client.force_login(person)
+        prefix = f"figure-{whisk.pk}"
+        sent = {
+            "version": "",
+            "figures": whisk.pk,
+            f"{prefix}-outcome": outcome,
+            "unnamed_guests": "",
+            "early": "1",
+        }
+        form = reverse("lessons:record", args=[lesson.pk])
+        return client.post(form, sent | more, follow=True).content.decode()
+
+    def test_an_instructor_is_told_at_once_what_no_longer_holds_and_where(
+        self, client, instructor, course, lessons, tonight, whisk, lock
+    ):
+        text = self.recorded(client, instructor, tonight, "not_reached", whisk)
+        assert "The plan no longer holds as it stands: see below." in text
+        told = text[text.index('id="plan-after"') :]
+        assert "whisk" in told
+        assert "lock" in told
+        assert reverse("lessons:plan", args=[course.plans.get().pk]) in told
+        assert "a director sees it on their page" in told
+
+    def test_what_goes_as_planned_leaves_the_plan_alone(self, client, instructor, tonight, whisk, lock):
+        text = self.recorded(client, instructor, tonight, "introduced", whisk)
+        assert "the plan goes on from it" in text
+        assert "plan-after" not in text
+
+    def test_where_names_the_evening_it_shows_in(self, client, director, lessons, tonight, whisk, lock):
+        text = self.recorded(client, director, tonight, "finish_later", whisk)
+        told = text[text.index('id="plan-after"') :]
+        assert f'<a href="{address(lessons[3])}">Tue 27 Jan</a>' in told
+        assert "Mend it in the plan" in told
+
+    def test_it_is_said_of_the_last_evening_written_up_only(
+        self, client, instructor, lessons, tonight, whisk, lock
+    ):
+        self.recorded(client, instructor, tonight, "not_reached", whisk)
+        assert page(client, instructor, lessons[1]).context["plan_after"] is None
+        assert page(client, instructor, tonight).context["plan_after"].troubles
+
+    @pytest.mark.parametrize("size", [2, 9])
+    def test_it_costs_the_same_whatever_the_size(
+        self, course, lessons, tonight, whisk, lock, size, django_assert_num_queries
+    ):
+        plan = course.plans.get()
+        for _ in range(size):
+            FigureFactory(level=course.levels.get(), needs=[whisk])
+            PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[3])
+        RecordFactory(lesson=tonight, taught={whisk: "not_reached"})
+        with django_assert_num_queries(20):
+            assert plan_after(tonight)
 
 
 def test_how_the_new_figure_goes_is_on_the_sheet_for_both_roles(client, instructor, tonight, whisk):
