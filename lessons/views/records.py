@@ -51,9 +51,9 @@ def _recorded(request: HttpRequest, lesson: LessonSession) -> HttpResponse:
     said = "Recorded. Students see it from now on, and the plan goes on from it."
     if "as_planned" in request.POST:
         said = "Recorded as planned. If something went otherwise, change the record."
+    if plan_after(lesson):
+        said = "Recorded. Students see it from now on. The plan no longer holds as it stands: see below."
     messages.success(request, said)
     if is_sent_by_device(request):
         return JsonResponse({"goes_to": reverse("lessons:lesson", args=[lesson.pk])})
     return redirect("lessons:lesson", lesson.pk)
-    if plan_after(lesson):
-        said = "Recorded. Students see it from now on. The plan no longer holds as it stands: see below."
