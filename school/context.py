@@ -11,4 +11,8 @@ from school.sections import section_of
 def house(request: HttpRequest) -> dict[str, Any]:
     match = request.resolver_match
     section = section_of(match.view_name) if match else ""
-    return {"school": getattr(request, "school", None), "today": today(), "section": section}
+    known = {"school": getattr(request, "school", None), "today": today(), "section": section}
+    if place := getattr(request, "token_stands_here", None):
+        # In a page that is kept; the reader's own is put there when it is answered.
+        known["csrf_token"] = place
+    return known

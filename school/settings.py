@@ -10,6 +10,7 @@
 | FREEFOOT_DEMO         | 1 allows a throw-away key and plain HTTP on this machine                   |
 | FREEFOOT_TODAY        | a date (2026-03-04): the day the story is told on; otherwise the real one  |
 | FREEFOOT_DATA         | folder of the SQLite file; otherwise the project's folder                  |
+| FREEFOOT_KEPT_PAGES   | finished pages a web process keeps in memory: 400 unless said, 0 for none  |
 | DATABASE_URL          | postgres://...; otherwise SQLite                                           |
 """
 
@@ -28,6 +29,13 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 def _asked(name: str) -> bool:
     return os.environ.get(name, "") in {"1", "true", "yes", "on"}
+
+
+def _number(name: str, unless_said: int) -> int:
+    said = os.environ.get(name, "")
+    if said and not (said.isascii() and said.isdigit()):
+        raise ImproperlyConfigured(f"{name} is “{said}”. Give it a whole number, 0 or more.")
+    return int(said) if said else unless_said
 
 
 def _listed(name: str) -> list[str]:
@@ -133,6 +141,19 @@ if os.environ.get("DATABASE_URL"):
 else:
     DATABASES = {"default": _SQLITE}
 
+# Tests count each page's own queries; those of keeping turn it on.
+KEPT_PAGES = 0 if TESTING else _number("FREEFOOT_KEPT_PAGES", 400)
+_MEMORY = "django.core.cache.backends.locmem.LocMemCache"
+CACHES = {
+    "default": {"BACKEND": _MEMORY},
+    "pages": {
+        "BACKEND": _MEMORY,
+        "LOCATION": "pages",
+        "TIMEOUT": 24 * 3600,
+        "OPTIONS": {"MAX_ENTRIES": KEPT_PAGES or 400},
+    },
+}
+
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "school.Person"
 CSRF_FAILURE_VIEW = "school.views.errors.stale_form"
@@ -156,7 +177,7 @@ AXES_LOCKOUT_TEMPLATE = "school/locked_out.html"
 AXES_DISABLE_ACCESS_LOG = True
 AXES_VERBOSE = False
 AXES_CLIENT_IP_CALLABLE = "school.addresses.client_address"
-PROXIES = int(os.environ.get("FREEFOOT_PROXIES", "0"))
+PROXIES = _number("FREEFOOT_PROXIES", 0)
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True

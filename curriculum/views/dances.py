@@ -16,9 +16,11 @@ from curriculum.ladder_page import ladder_of
 from curriculum.models import Dance, Level
 from curriculum.standard import DANCES, standard_dance
 from school.errors import Overtaken
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def dances(request: HttpRequest) -> HttpResponse:
     levels = Level.objects.annotate(number_of_figures=Count("figures")).order_by("rank")
     shown = Dance.objects.prefetch_related(Prefetch("levels", levels))
@@ -26,6 +28,7 @@ def dances(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def dance(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_dance_for(request.user, pk)
     words, level = request.GET.get("q", "").strip(), request.GET.get("level", "")

@@ -13,9 +13,11 @@ from curriculum.figure_form import FigureForm, as_typed
 from curriculum.figure_page import figure_page
 from curriculum.figure_writing import both_versions, write_changed, write_new
 from school.errors import Overtaken
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def figure(request: HttpRequest, pk: int) -> HttpResponse:
     role = request.GET.get("role", "")
     shown = figure_page(get_figure_for(request.user, pk), reader=request.user, role=role)

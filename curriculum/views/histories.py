@@ -12,9 +12,11 @@ from curriculum.access import get_figure_for
 from curriculum.history_page import history_of
 from curriculum.restoring import restore as bring_back
 from school.errors import Overtaken
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def history(request: HttpRequest, pk: int) -> HttpResponse:
     figure = get_figure_for(request.user, pk)
     before = request.GET.get("before", "")

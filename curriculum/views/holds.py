@@ -14,9 +14,11 @@ from curriculum.hold_form import HoldForm, as_typed, as_usual
 from curriculum.hold_writing import figures_using, remove_hold, write_hold
 from curriculum.holds_page import hold_rows
 from curriculum.models import Dance, Hold
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def holds(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     context = {"dance": dance, "rows": hold_rows(dance), "missing": missing_usual_holds(dance)}

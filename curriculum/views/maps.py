@@ -8,9 +8,11 @@ from django.views.decorators.http import require_safe
 
 from curriculum.access import get_dance_for, levels_for
 from curriculum.map_picture import dance_map
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def prerequisite_map(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     levels = tuple(levels_for(request.user).filter(dance=dance))

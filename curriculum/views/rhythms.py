@@ -13,9 +13,11 @@ from curriculum.models import Dance, Rhythm
 from curriculum.rhythm_form import RhythmForm, as_typed
 from curriculum.rhythm_writing import write_rhythm
 from curriculum.rhythms_page import rhythm_rows, tempo_range, unusual_of
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def rhythms(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     context = {"dance": dance, "rows": rhythm_rows(dance), "tempo": tempo_range(dance)}

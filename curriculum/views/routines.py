@@ -10,9 +10,11 @@ from curriculum import problems
 from curriculum.access import get_routine_for
 from curriculum.models import Figure
 from curriculum.strip import StripJoin, end_of, routine_strip
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def routine(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
     level = shown.level

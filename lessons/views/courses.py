@@ -24,10 +24,12 @@ from lessons.models import Course, Enrolment
 from lessons.needs import before_a_course
 from lessons.views.refusals import done, put_on_form
 from school.clock import today
+from school.kept_pages import kept_page
 from school.models import Term
 
 
 @require_safe
+@kept_page
 def course(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_course_for(request.user, pk)
     context = course_page(shown)

@@ -9,9 +9,17 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from lessons.desk import director_desk, instructor_desk, student_desk
+from lessons.signs import worker_is_alive
+from school.kept_pages import kept_page
+
+
+def _worker_is_missed(request: HttpRequest) -> bool:
+    """Which a director is told, and no row but the passing of time brings about."""
+    return request.user.is_director and not worker_is_alive()
 
 
 @require_safe
+@kept_page(also=_worker_is_missed)
 def home(request: HttpRequest) -> HttpResponse:
     """A person with several roles reads them in this order: director, instructor, student."""
     person = request.user

@@ -9,9 +9,11 @@ from django.views.decorators.http import require_safe
 from lessons.access import get_lesson_for, may_record
 from lessons.live import live_plan
 from lessons.runsheet import run_sheet
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def live(request: HttpRequest, pk: int) -> HttpResponse:
     """Without scripts a list of segments with their times."""
     lesson = get_lesson_for(request.user, pk)

@@ -15,10 +15,12 @@ from lessons.forms.partners import NotPairedForm, PartnersForm
 from lessons.models import LessonSession, NotPaired
 from lessons.partners import apart_among, changes_of
 from lessons.rules.evening_rotation import MINUTES_WITH_A_PARTNER
+from school.kept_pages import kept_page
 from school.models import School
 
 
 @require_safe
+@kept_page
 def partners(request: HttpRequest, pk: int) -> HttpResponse:
     """Nothing is saved: what is ticked stands in the address."""
     lesson = get_lesson_for(request.user, pk)

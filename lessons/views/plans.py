@@ -19,9 +19,11 @@ from lessons.forms.plans import PlanFiguresForm
 from lessons.knowledge import taught_in
 from lessons.models import PlanStatus, TermPlan
 from lessons.views.refusals import put_on_form
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def plan(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     return render(request, "lessons/plan.html", plan_page(shown, request.user))

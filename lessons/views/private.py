@@ -16,11 +16,13 @@ from lessons.models import PrivateLesson
 from lessons.private_page import private_list
 from lessons.views.refusals import put_on_form
 from school.clock import today
+from school.kept_pages import kept_page
 
 FORM = ("GET", "HEAD", "POST")
 
 
 @require_safe
+@kept_page
 def private_lessons(request: HttpRequest) -> HttpResponse:
     return render(request, "lessons/private_lessons.html", {"list": private_list(request.user)})
 

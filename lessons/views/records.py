@@ -16,11 +16,13 @@ from lessons.models import LessonSession
 from lessons.plan_says import plan_after
 from lessons.record_sheet import RecordSheet
 from school.clock import today
+from school.kept_pages import keep_until, kept_page
 
 FORM = ("GET", "HEAD", "POST")
 
 
 @require_http_methods(FORM)
+@kept_page
 def record(request: HttpRequest, pk: int) -> HttpResponse:
     """As planned unless something is changed; a second writer is shown both and loses nothing. A device
     that sends what it has kept is answered in JSON: where it is written, or what somebody has to look at."""
@@ -36,6 +38,8 @@ def record(request: HttpRequest, pk: int) -> HttpResponse:
             sheet.refuse(error)
         if is_sent_by_device(request):
             return _asks(sheet)
+    if sheet.asks_early:
+        keep_until(request, lesson.begins)
     can_record = not lesson.is_cancelled and lesson.date <= today()
     context = {"lesson": lesson, "sheet": sheet, "can_record": can_record}
     return render(request, "lessons/record.html", context)

@@ -11,9 +11,11 @@ from lessons.actions.shapes import save_shape
 from lessons.forms.shapes import ShapeForm
 from lessons.models import LessonShape
 from lessons.shape_page import shape_cards
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def shapes(request: HttpRequest) -> HttpResponse:
     return render(request, "lessons/shapes.html", {"cards": shape_cards()})
 

@@ -10,9 +10,11 @@ from lessons.access import get_own_course_for
 from lessons.desk import own_courses
 from lessons.my_level import my_level_of
 from lessons.private_page import my_private
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def my_level(request: HttpRequest) -> HttpResponse:
     """Straight to the level of somebody in one course; the others choose."""
     courses = own_courses(request.user)
@@ -23,6 +25,7 @@ def my_level(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def my_level_course(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_own_course_for(request.user, pk)
     level = my_level_of(course, request.user)

@@ -10,10 +10,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from lessons.board.term import term_sheet
 from lessons.forms.terms import TermForm
 from school.clock import today
+from school.kept_pages import kept_page
 from school.models import Closure, Term
 
 
 @require_safe
+@kept_page
 def term(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     shown = get_object_or_404(Term, pk=pk) if pk else Term.objects.nearest(today())
     if shown is None:

@@ -8,11 +8,15 @@ from django.views.decorators.http import require_safe
 
 from lessons.access import get_lesson_for
 from lessons.lesson_page import lesson_page
+from school.kept_pages import keep_until, kept_page
 
 
 @require_safe
+@kept_page
 def lesson(request: HttpRequest, pk: int) -> HttpResponse:
     """The run-sheet, phone first and one page of paper."""
     lesson = get_lesson_for(request.user, pk)
     context = lesson_page(lesson, reader=request.user, school=request.school)
+    for link in context["cover_links"]:
+        keep_until(request, link.ends_at)
     return render(request, "lessons/lesson.html", context)

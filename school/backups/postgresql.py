@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from school.backups.errors import BackupError
+from school.changes.postgresql import FORGET
 
 BEGINS_WITH = b"PGDMP"
 A_TABLE_OF_OURS = "school_personrole"
@@ -50,6 +51,7 @@ def restore(file: Path, database: Mapping[str, Any]) -> Path:
         settings = ["--no-psqlrc", "--quiet", "--set=ON_ERROR_STOP=1", "--single-transaction"]
         # A server that is still serving holds no lock for long; one that does is reported, not waited for.
         wait = ["--command=SET LOCAL lock_timeout = '30s'", f"--command={DROP_ALL_TABLES}"]
+        wait.append(f"--command={FORGET}")
         _run(database, "psql", *settings, *wait, f"--file={script}")
     return kept
 

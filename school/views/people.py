@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from school import actions
 from school.forms import NewPersonForm, PersonForm, RolesForm
+from school.kept_pages import kept_page
 from school.models import Person, Role
 from school.people_search import find_people
 
@@ -20,6 +21,7 @@ TO_SHOW_ONCE = "one_time_password"
 
 
 @require_safe
+@kept_page
 def people(request: HttpRequest) -> HttpResponse:
     words, role = request.GET.get("q", "").strip(), request.GET.get("role", "")
     page = Paginator(find_people(words, role), PEOPLE_A_PAGE).get_page(request.GET.get("page"))

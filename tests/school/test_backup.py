@@ -186,6 +186,9 @@ class TestTheCommands:
         assert "as it was saved" in brought_back.stdout
         assert "What stood before is kept in" in brought_back.stdout
         assert "['Hester Quayle']" in manage("shell", "-c", everybody).stdout
+        notice = "from school.changes import mark; from school.models import Room; before = mark(); "
+        notice += "Room.objects.create(name='Attic'); print('noticed', before != mark())"
+        assert "noticed True" in manage("shell", "-c", notice).stdout
         refused = manage("restore", settings.BASE_DIR / "manage.py")
         assert (refused.returncode, refused.stdout) == (1, "")
         assert "is not a backup" in refused.stderr

@@ -48,6 +48,13 @@ def test_with_one_it_is_safe_by_default_and_follows_the_environment(environment,
     assert start(FREEFOOT_SECRET_KEY="long and random", **environment).stdout.strip() == seen
 
 
+@pytest.mark.parametrize("said", ["many", "-1", "4.5"])
+def test_what_is_no_number_of_pages_is_refused(said):
+    refused = start(FREEFOOT_SECRET_KEY="long and random", FREEFOOT_KEPT_PAGES=said)
+    assert refused.returncode != 0
+    assert f"FREEFOOT_KEPT_PAGES is “{said}”" in refused.stderr
+
+
 def test_a_command_signs_with_a_key_of_the_moment(manage):
     ask = "from django.conf import settings; print('key', settings.SECRET_KEY)"
     first, second = (manage("shell", "-c", ask).stdout.split("key ")[1] for _ in range(2))

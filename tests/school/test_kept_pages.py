@@ -1,0 +1,343 @@
+"""A page that is only read is kept until anything is written, whoever writes it and however."""
+
+import datetime as dt
+import re
+import threading
+
+import pytest
+from django.apps import apps
+from django.core.cache import caches
+from django.core.management import call_command
+from django.db import connection, connections, transaction
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from lessons.models import WorkerSign
+from school.changes import mark, watch_tables, watched_tables
+from school.models import Person, PersonRole, Room
+from school.views import people as people_views
+from tests.factories import CoverLinkFactory, LessonFactory, PersonFactory, RoomFactory
+
+pytestmark = pytest.mark.django_db
+TOKEN = re.compile(r'X-CSRFToken": "(\w+)"')
+
+
+@pytest.fixture(autouse=True)
+def keeping(settings):
+    settings.KEPT_PAGES = 50
+    settings.TODAY = "2026-03-04"
+    caches["pages"].clear()
+
+
+@pytest.fixture
+def people(as_director):
+    """Opens the list of people and says what stands there."""
+
+    def text(client=as_director):
+        return client.get(reverse("school:people")).content.decode()
+
+    text()
+    return text
+
+
+class TestTheMark:
+    """Each way of writing goes through the database's own triggers."""
+
+    WRITES = {
+        "a row saved": lambda: RoomFactory(),
+        "many rows at once": lambda: Room.objects.bulk_create([Room(name="Attic"), Room(name="Cellar")]),
+        "many that may be there": lambda: Room.objects.bulk_create(
+            [Room(name="Attic")], ignore_conflicts=True
+        ),
+        "one put in the place of another": lambda: Room.objects.bulk_create(
+            [Room(name="Blue hall", note="cold")],
+            update_conflicts=True,
+            unique_fields=["name"],
+            update_fields=["note"],
+        ),
+        "rows changed by one statement": lambda: Room.objects.update(note="Shoes off"),
+        "many rows changed": lambda: Room.objects.bulk_update(
+            [Room(pk=room.pk, note="warm") for room in Room.objects.all()], ["note"]
+        ),
+        "rows taken away": lambda: Room.objects.all().delete(),
+        "rows taken away past the models": lambda: Room.objects.all()._raw_delete("default"),
+        "plain SQL": lambda: connection.cursor().execute("UPDATE school_room SET note = 'x'"),
+    }
+
+    @pytest.mark.parametrize("write", WRITES.values(), ids=WRITES.keys())
+    def test_any_way_of_writing_changes_it(self, write):
+        RoomFactory(name="Blue hall")
+        before = mark()
+        write()
+        assert mark() != before
+
+    def test_reading_leaves_it_as_it_is(self):
+        RoomFactory()
+        before = mark()
+        list(Room.objects.all())
+        assert mark() == before
+
+    def test_what_was_not_written_after_all_changes_nothing(self):
+        before = mark()
+        with transaction.atomic():
+            RoomFactory()
+            transaction.set_rollback(True)
+        assert mark() == before
+
+    def test_it_never_comes_again_however_much_is_written(self):
+        room, seen = RoomFactory(), {mark()}
+        for number in range(200):
+            Room.objects.filter(pk=room.pk).update(note=f"note {number % 2}")
+            seen.add(mark())
+        assert len(seen) == 201
+
+    def test_what_stands_for_the_rows_stays_small(self):
+        room = RoomFactory()
+        for _ in range(200):
+            Room.objects.filter(pk=room.pk).update(note="again")
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM school_change")
+            assert cursor.fetchone()[0] <= 65
+
+    def test_a_worker_that_lives_on_and_somebody_signing_in_change_no_page(self, client, director):
+        client.force_login(director)
+        before = mark()
+        WorkerSign.objects.create(worker="hall-1", seen_at=timezone.now())
+        session = client.session
+        session["seen"] = True
+        session.save()
+        assert mark() == before
+
+
+class TestEveryTableIsWatched:
+    def marked(self, table):
+        """Whether a change of the table's rows would be marked, by what the database says of itself."""
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute(
+                    "SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", [table]
+                )
+                return cursor.fetchone()[0] == 3
+            cursor.execute(
+                "SELECT count(*) FROM pg_trigger WHERE tgrelid = %s::regclass AND tgname = 'marks_change'",
+                [table],
+            )
+            return cursor.fetchone()[0] == 1
+
+    def test_each_model_of_the_school_the_curriculum_and_the_lessons_is(self):
+        ours = [apps.get_app_config(name) for name in ("school", "curriculum", "lessons")]
+        tables = {model._meta.db_table for app in ours for model in app.get_models(include_auto_created=True)}
+        tables.remove(WorkerSign._meta.db_table)
+        assert len(tables) > 40
+        assert tables <= watched_tables()
+        assert [table for table in sorted(tables) if not self.marked(table)] == []
+
+    @pytest.mark.django_db(transaction=True)
+    def test_a_table_that_lost_it_is_watched_again_after_the_next_migrate(self):
+        """As SQLite's do when a column changes: the table is made anew."""
+        table = Room._meta.db_table
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute(f"DROP TRIGGER {table}_update_is_marked")
+            else:
+                cursor.execute(f"DROP TRIGGER marks_change ON {table}")
+        RoomFactory()
+        assert not self.marked(table)
+        call_command("migrate", verbosity=0, interactive=False)
+        assert self.marked(table)
+
+    def test_watching_twice_is_watching_once(self):
+        watch_tables(using="default")
+        before = mark()
+        watch_tables(using="default")
+        assert mark() == before
+        assert self.marked(Room._meta.db_table)
+
+
+class TestAKeptPage:
+    def test_is_not_made_again_while_nothing_is_written(self, people, as_director):
+        assert as_director.get(reverse("lessons:term")).templates
+        assert not as_director.get(reverse("lessons:term")).templates
+
+    def test_is_made_again_once_anything_is(self, people):
+        PersonFactory(name="Ember Quist", roles=["student"])
+        assert "Ember Quist" in people()
+        Person.objects.filter(name="Ember Quist").update(name="Ember Sole")
+        assert "Ember Sole" in people()
+
+    def test_costs_the_session_the_person_the_school_their_roles_and_the_mark(
+        self, people, as_director, django_assert_num_queries
+    ):
+        for number in (1, 30):
+            PersonFactory.create_batch(number, roles=["student"])
+            people()
+            with django_assert_num_queries(5):
+                people()
+
+    def test_is_nobody_elses(self, people, client, director, instructor):
+        assert f'data-person="{director.pk}"' in people()
+        client.force_login(instructor)
+        assert f'data-person="{instructor.pk}"' in people(client)
+        assert f'data-person="{director.pk}"' not in people(client)
+
+    def test_is_another_at_another_address(self, people, as_director):
+        PersonFactory(name="Ember Quist", roles=["student"])
+        people()
+        found = as_director.get(reverse("school:people"), {"q": "nobody of this name"}).content.decode()
+        assert "Ember Quist" not in found
+
+    def test_is_made_anew_on_another_day(self, people, settings):
+        assert "4 March 2026" in people()
+        settings.TODAY = "2026-03-05"
+        assert "5 March 2026" in people()
+
+    def test_whose_reader_lost_the_role_is_not_there_at_once(self, client, school, instructor):
+        client.force_login(instructor)
+        assert client.get(reverse("school:people")).status_code == 200
+        PersonRole.objects.filter(person=instructor).delete()
+        assert client.get(reverse("school:people")).status_code == 404
+
+    def test_whose_reader_signed_out_asks_them_to_sign_in(self, people, as_director):
+        as_director.logout()
+        assert as_director.get(reverse("school:people")).status_code == 302
+
+    def test_says_to_the_device_for_whom_it_is(self, people, as_director, director):
+        first, second = (as_director.get(reverse("lessons:home")) for _ in range(2))
+        assert not second.templates
+        assert second["X-Freefoot-Person"] == str(director.pk)
+        assert second["X-Freefoot-Keep"] == "1"
+        assert dict(first.headers).keys() == dict(second.headers).keys()
+
+    def test_is_kept_only_where_it_is_asked_for_whole(self, people, as_director):
+        assert as_director.get(reverse("school:people"), headers={"HX-Request": "true"}).templates
+
+    def test_that_is_not_there_is_said_with_a_token_that_works(self, as_director):
+        for _ in range(2):
+            answer = as_director.get(reverse("lessons:lesson", args=[4711]))
+            assert answer.status_code == 404
+            assert len(TOKEN.search(answer.content.decode()).group(1)) == 64
+
+    def test_none_is_kept_where_the_school_wants_none(self, people, as_director, settings):
+        settings.KEPT_PAGES = 0
+        assert as_director.get(reverse("school:people")).templates
+
+
+class TestWhatIsSaidOnce:
+    def test_a_message_is_shown_once_and_kept_nowhere(self, people, as_director, director):
+        given = {"name": "Hester Quayle", "username": "head", "email": "", "guardian_name": ""}
+        as_director.post(reverse("school:person-edit", args=[director.pk]), given)
+        assert "is saved" in people()
+        assert "is saved" not in people()
+        assert "is saved" not in people()
+
+    def test_a_message_is_shown_on_a_page_that_was_kept_before(self, people, as_director):
+        """Something may be said though nothing was written."""
+        lesson = LessonFactory(cancelled_at=timezone.now())
+        people()
+        as_director.get(reverse("lessons:sheet-edit", args=[lesson.pk]))
+        assert 'class="messages"' in people()
+        assert 'class="messages"' not in people()
+
+
+class TestItsForms:
+    def test_carry_a_token_of_their_own_each_time_and_it_works(self, school, director):
+        browser = Client(enforce_csrf_checks=True)
+        browser.force_login(director)
+        tokens = []
+        for _ in range(3):
+            page = browser.get(reverse("school:people")).content.decode()
+            (token,) = set(re.findall(r'name="csrfmiddlewaretoken" value="(\w+)"', page))
+            assert TOKEN.search(page).group(1) == token
+            tokens.append(token)
+        assert len(set(tokens)) == 3
+        refused = browser.post(reverse("school:sign-out"), {"csrfmiddlewaretoken": "x" * 64})
+        assert refused.status_code == 403
+        assert browser.post(reverse("school:sign-out"), {"csrfmiddlewaretoken": tokens[2]}).status_code == 302
+
+
+class TestWhatTimeEnds:
+    def test_a_link_that_is_over_is_not_offered_any_longer(self, as_director, wall_clock):
+        link = CoverLinkFactory(lesson__date=dt.date(2026, 3, 3))
+        address = reverse("lessons:lesson", args=[link.lesson_id])
+        withdraw = reverse("lessons:cover-withdraw", args=[link.lesson_id, link.pk])
+        wall_clock("05:58")
+        assert withdraw in as_director.get(address).content.decode()
+        wall_clock("05:59")
+        assert not as_director.get(address).templates
+        wall_clock("06:01")
+        assert withdraw not in as_director.get(address).content.decode()
+
+    def test_a_record_asks_whether_it_is_early_only_until_the_lesson_begins(self, as_director, wall_clock):
+        lesson = LessonFactory(date=dt.date(2026, 3, 4), start=dt.time(19, 30))
+        address = reverse("lessons:record", args=[lesson.pk])
+        wall_clock("19:28")
+        assert 'class="early"' in as_director.get(address).content.decode()
+        wall_clock("19:31")
+        assert 'class="early"' not in as_director.get(address).content.decode()
+
+    def test_a_director_is_told_of_a_worker_that_went_silent(self, as_director):
+        sign = WorkerSign.objects.create(worker="hall-1", seen_at=timezone.now())
+        home = reverse("lessons:home")
+        assert "No worker is alive" not in as_director.get(home).content.decode()
+        WorkerSign.objects.filter(pk=sign.pk).update(seen_at=timezone.now() - dt.timedelta(minutes=1))
+        assert "No worker is alive" in as_director.get(home).content.decode()
+
+
+@pytest.mark.django_db(transaction=True)
+class TestWhileSomebodyWrites:
+    def in_a_thread(self, work):
+        """Runs `work` with a connection of its own, to its end."""
+
+        def run():
+            try:
+                work()
+            finally:
+                connections.close_all()
+
+        thread = threading.Thread(target=run)
+        thread.start()
+        thread.join(30)
+        assert not thread.is_alive()
+
+    def test_what_is_written_before_and_committed_after_a_page_was_made_is_not_missed(self, people):
+        """The writer wrote first; the reader's page was made and kept before that could be seen."""
+        said = []
+        with transaction.atomic():
+            PersonFactory(name="Ember Quist", roles=["student"])
+            for _ in range(2):
+                self.in_a_thread(lambda: said.append(people()))
+        assert len(said) == 2
+        assert not any("Ember Quist" in page for page in said)
+        assert "Ember Quist" in people()
+
+    def test_a_page_made_while_somebody_wrote_is_not_kept(self, people, as_director, monkeypatch):
+        find = people_views.find_people
+
+        def find_slowly(*asked):
+            found = list(find(*asked))
+            self.in_a_thread(lambda: PersonFactory(name="Ember Quist", roles=["student"]))
+            monkeypatch.setattr(people_views, "find_people", find)
+            return found
+
+        RoomFactory()
+        monkeypatch.setattr(people_views, "find_people", find_slowly)
+        assert "Ember Quist" not in people()
+        assert "Ember Quist" in people()
+
+    def test_a_writer_waits_for_no_other(self):
+        if connection.vendor == "sqlite":
+            pytest.skip("SQLite has one writer at a time, with marks or without")
+        one, other = RoomFactory.create_batch(2)
+        with transaction.atomic():
+            for _ in range(70):
+                Room.objects.filter(pk=one.pk).update(note="mine")
+
+            def write():
+                with connection.cursor() as cursor:
+                    cursor.execute("SET lock_timeout = '2s'")
+                for _ in range(70):
+                    Room.objects.filter(pk=other.pk).update(note="theirs")
+
+            self.in_a_thread(write)
+        assert set(Room.objects.values_list("note", flat=True)) == {"mine", "theirs"}
