@@ -17,7 +17,7 @@ class RenderedSection:
     """A section of a page. `key`: its anchor; `title`: its heading; `html`: what stands under it.
 
     One with forms in it, which must know the request, gives the `template` the page shows it with, and in
-    `own` what that reads. `early`: it stands right under how the figure goes.
+    `own` what that reads; `style`: the stylesheet it needs. `early`: it stands right under how the figure goes.
     """
 
     key: str
@@ -25,6 +25,7 @@ class RenderedSection:
     html: SafeString = SafeString("")
     template: str = ""
     own: dict[str, Any] = field(default_factory=dict)
+    style: str = ""
     early: bool = False
 
 

@@ -5,12 +5,20 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
-from django.db.models import Value
+from django.db.models import Min, Value
 from django.template.loader import render_to_string
 
 from curriculum.hooks import RenderedSection
 from curriculum.models import Figure
-from lessons.models import Course, Outcome, PlanIntroduction, PlanReview, PlanStatus, RecordedFigure
+from lessons.models import (
+    Course,
+    LessonSession,
+    Outcome,
+    PlanIntroduction,
+    PlanReview,
+    PlanStatus,
+    RecordedFigure,
+)
 from school.clock import today
 from school.models import Person, Term
 
@@ -20,8 +28,8 @@ TITLE = "Where it is taught this term"
 @dataclass
 class CourseOfFigure:
     """Dates, each once and in order. taught: recorded as introduced; begun: recorded as to be finished later;
-    unrecorded: planned for a lesson that is over and has no record; planned: from today on; again: done
-    again, or planned so. What is taught is neither begun nor planned any more."""
+    unrecorded: planned for a lesson that is over and has no record; planned: from today on; later: planned for
+    a later lesson than a student is told the day of; again: done again, or planned so. What is taught is neither begun nor planned any more."""
 
     pk: int
     name: str
@@ -29,28 +37,31 @@ class CourseOfFigure:
     begun: list[dt.date] = field(default_factory=list)
     unrecorded: list[dt.date] = field(default_factory=list)
     planned: list[dt.date] = field(default_factory=list)
+    later: bool = False
     again: list[dt.date] = field(default_factory=list)
 
     @property
     def says_something(self) -> bool:
-        return bool(self.taught or self.begun or self.unrecorded or self.planned or self.again)
+        return bool(self.taught or self.begun or self.unrecorded or self.planned or self.later or self.again)
 
 
 def taught_this_term(figure: Figure, reader: Person) -> RenderedSection | None:
     """Courses of the terms today lies in that teach the figure, as far as `reader` may read them.
 
-    None in between terms. Three queries at most, for any number of courses.
+    None in between terms. Three queries at most, for any number of courses, one more for a student.
     """
     this_term = {"term__first_day__lte": today(), "term__last_day__gte": today()}
     courses = Course.objects.for_user(reader).filter(**this_term, dance=figure.dance_id).order_by("key")
     found = {pk: CourseOfFigure(pk, name) for pk, name in courses.values_list("pk", "name")}
     if not found and not Term.objects.on(today()).exists():
         return None
+    teaches = reader.is_director or reader.is_instructor
     if found:
         _read_records(figure, found)
         _read_plans(figure, found)
+        if not teaches:
+            _keep_to_students(found)
     rows = [row for row in found.values() if row.says_something]
-    teaches = reader.is_director or reader.is_instructor
     page_of_course = "lessons:course" if teaches else "lessons:my-level-course"
     context = {"rows": rows, "any_course": bool(found), "page_of_course": page_of_course}
     html = render_to_string("lessons/_figure_taught.html", context)
@@ -93,6 +104,19 @@ def _read_plans(figure: Figure, found: dict[int, CourseOfFigure]) -> None:
                 _add(row.again, day)
         elif not row.taught:
             _add(row.unrecorded if is_over else row.planned, day)
+
+
+def _keep_to_students(found: dict[int, CourseOfFigure]) -> None:
+    """Students are told the day of the next lesson alone, and of later ones that they come; of a plan that is
+    closed to them, nothing. One query."""
+    lessons = LessonSession.objects.given().without_record().filter(course__in=found, date__gte=today())
+    nexts = lessons.order_by().values_list("course", "course__plan_open").annotate(first=Min("date"))
+    days = {course: first for course, is_open, first in nexts if is_open}
+    for pk, row in found.items():
+        row.later = pk in days and any(day != days[pk] for day in row.planned)
+        row.planned = [day for day in row.planned if day == days.get(pk)]
+        row.unrecorded = [] if pk not in days else row.unrecorded
+        row.again = [day for day in row.again if day < today() or day == days.get(pk)]
 
 
 def _add(days: list[dt.date], day: dt.date) -> None:

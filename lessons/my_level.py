@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from django.db.models import Min
 
 from curriculum.models import Figure
 from lessons.evening import has_record
@@ -19,6 +21,7 @@ from lessons.models import (
     PlanStatus,
     RecordedFigure,
 )
+from lessons.own_words import OwnWords, own_words
 from lessons.runsheet import Reach, reach_of
 from school.clock import today
 from school.models import Person
@@ -27,21 +30,33 @@ from school.models import Person
 @dataclass(frozen=True)
 class Rung:
     """A figure of the level. lesson: where it was taught, or where the plan has it; missed: why the student
-    did not see it, in words, or nothing."""
+    did not see it, in words, or nothing; caught_up: when they saw it in another course; own: what they keep
+    about it for themselves."""
 
     figure: Figure
     lesson: LessonSession | None = None
     went: str = ""
     missed: str = ""
     begun: bool = False
+    caught_up: dt.date | None = None
+    own: OwnWords | None = None
+
+
+@dataclass(frozen=True)
+class LastLesson:
+    lesson: LessonSession
+    figures: tuple[RecordedFigure, ...]
+    was_there: bool
 
 
 @dataclass(frozen=True)
 class MyLevel:
-    """The level as one student reads it. missed: taught or begun while they were not there, newest first;
-    cancelled: lessons to come that fall out; known: brought along."""
+    """The level as one student reads it. last: the last lesson written up, and what it did; missed: taught or
+    begun while they were not there, newest first; cancelled: lessons to come that fall out; known: brought
+    along. Of a course whose plan is closed to students everything to come lies beyond."""
 
     course: Course
+    last: LastLesson | None
     taught: tuple[Rung, ...]
     missed: tuple[Rung, ...]
     next: tuple[Rung, ...]
@@ -55,13 +70,15 @@ class MyLevel:
 
 
 def my_level_of(course: Course, person: Person) -> MyLevel:
-    """At most 19 queries, whatever the course's size."""
+    """At most 24 queries, whatever the course's size."""
     known = frozenset(known_figures(course))
     lessons = list(course.lessons.select_related("record", "room").in_order())
     coming = next_lesson(lessons)
     figures = _figures(course)
     recorded = _recorded(course)
     away = _away(course, person, recorded)
+    caught_up = _caught_up(course, person)
+    own = own_words(person, [figure.pk for figure in figures])
     taught = _taught(recorded, away)
     own_levels = {level.pk for level in course.levels.all()}
     open_figures = [
@@ -70,11 +87,14 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
         if figure.level_id in own_levels and figure.pk not in taught and figure.pk not in known
     ]
     begun = {row.figure_id for row in recorded if row.outcome == Outcome.FINISH_LATER}
-    ahead = _ahead(course, open_figures, begun, coming)
+    ahead = _with_own(_ahead(course, open_figures, begun, coming), own)
+    taught_rungs = _with_own(taught.values(), own, caught_up)
+    missed = _missed(recorded, away)
     return MyLevel(
         course=course,
-        taught=tuple(taught.values()),
-        missed=_missed(recorded, away),
+        last=_last(lessons, person),
+        taught=taught_rungs,
+        missed=tuple(rung for rung in missed if rung.figure.pk not in caught_up),
         next=tuple(rung for rung in ahead if coming and rung.lesson == coming),
         later=tuple(rung for rung in ahead if rung.lesson is not None and rung.lesson != coming),
         beyond=tuple(rung for rung in ahead if rung.lesson is None),
@@ -152,6 +172,40 @@ def _missed(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> tupl
     return tuple(reversed(missed.values()))
 
 
+def _caught_up(course: Course, person: Person) -> dict[int, dt.date]:
+    """Figure (pk) -> when the person first danced it in another course: a review there makes good for what
+    was new here. One query."""
+    rows = RecordedFigure.objects.filter(
+        record__attendance__person=person,
+        figure__dance=course.dance_id,
+        outcome__in=[Outcome.INTRODUCED, Outcome.FINISH_LATER, Outcome.REVIEWED],
+    ).exclude(record__lesson__course=course)
+    firsts = rows.order_by().values("figure").annotate(first=Min("record__lesson__date"))
+    return {row["figure"]: row["first"] for row in firsts}
+
+
+def _with_own(
+    rungs: Iterable[Rung], own: Mapping[int, OwnWords], caught_up: Mapping[int, dt.date] | None = None
+) -> tuple[Rung, ...]:
+    """With what the student keeps of each, and where they made good for what they missed."""
+    found = []
+    for rung in rungs:
+        pk = rung.figure.pk
+        since = caught_up.get(pk) if caught_up and rung.missed else None
+        found.append(replace(rung, own=own.get(pk), caught_up=since, missed="" if since else rung.missed))
+    return tuple(found)
+
+
+def _last(lessons: Iterable[LessonSession], person: Person) -> LastLesson | None:
+    """Two queries, or none."""
+    lesson = next((row for row in reversed(list(lessons)) if has_record(row)), None)
+    if lesson is None:
+        return None
+    done = lesson.record.figures.exclude(outcome=Outcome.NOT_REACHED).select_related("figure").order_by("pk")
+    was_there = lesson.record.attendance.filter(person=person).exists()
+    return LastLesson(lesson, tuple(done), was_there)
+
+
 def _rung(row: RecordedFigure, away: Mapping[int, str]) -> Rung:
     lesson = row.record.lesson
     begun = row.outcome == Outcome.FINISH_LATER
@@ -170,14 +224,17 @@ def _ahead(
     """What is not taught yet, in the order of the plan, then of the syllabus.
 
     A figure takes as long as its last part. One that was begun is finished in the next lesson. One planned
-    for a lesson that has been, and not recorded there, stands in no lesson until the plan is mended.
+    for a lesson that has been, and not recorded there, stands in no lesson until the plan is mended; nor does
+    anything where the director keeps the plan from students.
     """
     planned: dict[int, LessonSession] = {}
+    if not course.plan_open:
+        coming = None
     rows = PlanIntroduction.objects.filter(
         plan_figure__plan__course=course, plan_figure__plan__status=PlanStatus.PUBLISHED
     )
     for row in rows.select_related("lesson", "plan_figure").order_by("part"):
-        if row.lesson.date >= today() and not row.lesson.is_cancelled:
+        if course.plan_open and row.lesson.date >= today() and not row.lesson.is_cancelled:
             planned[row.plan_figure.figure_id] = row.lesson
     rungs = [
         Rung(figure, coming if figure.pk in begun else planned.get(figure.pk), begun=figure.pk in begun)

@@ -57,7 +57,14 @@ def mine(figure: Figure, reader: Person) -> RenderedSection | None:
     note = OwnNote.objects.filter(person=reader, figure=figure).first()
     rows = tuple(_row(role, marks.get(role.value, "")) for role in FloorRole)
     own = {"figure": figure, "rows": rows, "note": note}
-    return RenderedSection("mine", "For myself", template="lessons/_own_words.html", own=own, early=True)
+    return RenderedSection(
+        "mine",
+        "For myself",
+        template="lessons/_own_words.html",
+        own=own,
+        style="lessons/own_words.css",
+        early=True,
+    )
 
 
 def _row(role: FloorRole, mark: str) -> MarkRow:

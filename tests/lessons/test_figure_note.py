@@ -39,7 +39,8 @@ def course_of(figure, name, *, new_in=None, term=None):
 
 
 def section(client, figure):
-    (note,) = client.get(reverse("curriculum:figure", args=[figure.pk])).context["page"].notes
+    notes = client.get(reverse("curriculum:figure", args=[figure.pk])).context["page"].notes
+    (note,) = (note for note in notes if note.key == "taught")
     return " ".join(note.html.split())
 
 
@@ -104,6 +105,25 @@ def test_a_student_reads_only_of_their_own_course(client, student, whisk):
     assert "Own course" in text
     assert reverse("lessons:my-level-course", args=[own.pk]) in text
     assert "Other course" not in text
+
+
+@pytest.mark.parametrize(
+    ("new_in", "is_open", "said"),
+    [(2, True, "27 Jan"), (3, True, "later this term"), (2, False, None), (3, False, None)],
+)
+def test_a_student_is_told_the_day_of_the_next_lesson_alone(client, student, whisk, new_in, is_open, said):
+    """Today is the 21st: the third lesson was yesterday and the fourth is the next."""
+    course, lessons = course_of(whisk, "Own course")
+    weekly = [*lessons, *weekly_lessons(course, 2, first=lessons[3].date + dt.timedelta(weeks=1))]
+    plan = PlanFactory(course=course, status="published")
+    PlanFigureFactory(plan=plan, figure=whisk, new_in=weekly[new_in + 1])
+    course.plan_open = is_open
+    course.save()
+    EnrolmentFactory(course=course, person=student)
+    client.force_login(student)
+    text = section(client, whisk)
+    planned = {"27 Jan", "3 Feb", "later this term"}
+    assert {words for words in planned if words in text} == ({said} if said else set())
 
 
 @pytest.mark.parametrize("number", [1, 6])

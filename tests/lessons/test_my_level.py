@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from lessons.models import Attendance
+from lessons.models import Attendance, OwnMark, OwnNote
 from tests.factories import (
     CourseFactory,
     EnrolmentFactory,
@@ -94,6 +94,58 @@ def test_a_draft_shows_nothing_to_students(as_student, level, course, lessons):
     draft = PlanFactory(course=course)
     PlanFigureFactory(plan=draft, figure=FigureFactory(level=level, name="whisk"), new_in=lessons[2])
     assert read(as_student, course).next == ()
+
+
+def test_a_plan_kept_from_students_says_no_order_and_no_day(as_student, level, course, lessons, plan):
+    whisk, lock, spin = (
+        FigureFactory(level=level, name=name) for name in ("whisk", "back lock", "spin turn")
+    )
+    PlanFigureFactory(plan=plan, figure=spin, new_in=lessons[2])
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced", lock: "finish_later"})
+    course.plan_open = False
+    course.save()
+    ladder = read(as_student, course)
+    assert (ladder.next, ladder.later) == ((), ())
+    assert names(ladder.beyond) == ["back lock", "spin turn"]
+    assert names(ladder.taught) == ["whisk"]
+    assert "planned, may change" not in as_student.get(address(course)).content.decode()
+
+
+def test_the_last_lesson_stands_on_top_with_what_it_did(as_student, student, level, course, lessons):
+    whisk, lock, spin = (
+        FigureFactory(level=level, name=name) for name in ("whisk", "back lock", "spin turn")
+    )
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
+    RecordFactory(lesson=lessons[1], taught={lock: "introduced", whisk: "reviewed", spin: "not_reached"})
+    last = read(as_student, course).last
+    assert (last.lesson, last.was_there) == (lessons[1], False)
+    assert [row.figure.name for row in last.figures] == ["back lock", "whisk"]
+
+
+def test_ones_own_marks_and_notes_stand_on_the_rungs_of_the_ladder(
+    as_student, student, level, course, lessons
+):
+    whisk = FigureFactory(level=level, name="whisk")
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
+    for role, mark in (("F", "easy"), ("L", "not_yet")):
+        OwnMark.objects.create(person=student, figure=whisk, role=role, mark=mark)
+    OwnMark.objects.create(person=PersonFactory(), figure=whisk, role="F", mark="thinking")
+    OwnNote.objects.create(person=PersonFactory(), figure=whisk, text="somebody else's")
+    own = read(as_student, course).taught[0].own
+    assert own.said == [("L", "leader", "not yet"), ("F", "follower", "without thinking")]
+    assert not own.has_note
+
+
+def test_what_was_made_good_in_another_course_is_missed_no_more(as_student, student, level, course, lessons):
+    whisk = FigureFactory(level=level, name="whisk")
+    RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
+    other = weekly_lessons(CourseFactory(level=level, term=course.term), 1, first=TODAY)[0]
+    there = RecordFactory(lesson=other, taught={whisk: "reviewed"})
+    assert names(read(as_student, course).missed) == ["whisk"]
+    Attendance.objects.create(record=there, person=student, role="F")
+    ladder = read(as_student, course)
+    assert ladder.missed == ()
+    assert (ladder.taught[0].missed, ladder.taught[0].caught_up) == ("", TODAY)
 
 
 def test_what_was_begun_is_finished_next(as_student, level, course, lessons, plan):
@@ -256,7 +308,7 @@ def test_the_ladder_costs_the_same_whatever_its_length(
         RecordFactory(lesson=lesson, taught={figure: "introduced"})
     course.routine = RoutineFactory(level=level, dances=[PassageFactory(figure=figure) for figure in figures])
     course.save()
-    with django_assert_num_queries(29):
+    with django_assert_num_queries(34):
         as_student.get(address(course))
 
 

@@ -1,0 +1,145 @@
+"""What a student keeps for themselves about a figure: marks in each role, a note; and whose part charts show."""
+
+import pytest
+from django.urls import reverse
+
+from curriculum.models import StepChart
+from lessons.models import OwnMark, OwnNote
+from tests.factories import CourseFactory, EnrolmentFactory, FigureFactory, LevelFactory, PersonFactory
+
+
+@pytest.fixture
+def whisk(school, student):
+    figure = FigureFactory(level=LevelFactory(rank=1), name="whisk")
+    EnrolmentFactory(course=CourseFactory(level=figure.level), person=student)
+    return figure
+
+
+@pytest.fixture
+def as_student(client, student, whisk):
+    client.force_login(student)
+    return client
+
+
+def mark(client, figure, role="F", value="easy"):
+    address = reverse("lessons:own-mark", args=[figure.pk])
+    return client.post(address, {"role": role, "mark": value}, follow=True)
+
+
+def note(client, figure, text, version=0):
+    return client.post(reverse("lessons:own-note", args=[figure.pk]), {"text": text, "version": version})
+
+
+def figure_page(client, figure):
+    return client.get(reverse("curriculum:figure", args=[figure.pk])).content.decode()
+
+
+def test_a_figure_is_marked_in_each_role_and_marked_anew(as_student, student, whisk):
+    mark(as_student, whisk, "F", "thinking")
+    mark(as_student, whisk, "L", "not_yet")
+    mark(as_student, whisk, "F", "easy")
+    assert set(OwnMark.objects.values_list("person", "role", "mark")) == {
+        (student.pk, "F", "easy"),
+        (student.pk, "L", "not_yet"),
+    }
+
+
+def test_a_mark_pressed_again_is_taken_away(as_student, whisk):
+    mark(as_student, whisk)
+    assert 'value="" aria-pressed="true">without thinking' in figure_page(as_student, whisk)
+    mark(as_student, whisk, value="")
+    assert not OwnMark.objects.exists()
+
+
+@pytest.mark.parametrize(("role", "value"), [("X", "easy"), ("", "easy"), ("F", "perfect")])
+def test_a_wrong_mark_is_refused_with_a_sentence(as_student, whisk, role, value):
+    assert "Choose" in mark(as_student, whisk, role, value).content.decode()
+    assert not OwnMark.objects.exists()
+
+
+def test_a_note_is_written_changed_and_emptied(as_student, whisk):
+    note(as_student, whisk, "small feet")
+    assert "small feet" in figure_page(as_student, whisk)
+    note(as_student, whisk, "smaller feet", version=1)
+    assert OwnNote.objects.get().text == "smaller feet"
+    note(as_student, whisk, "", version=2)
+    assert not OwnNote.objects.exists()
+
+
+def test_a_note_too_long_keeps_what_was_typed(as_student, whisk):
+    answer = note(as_student, whisk, "a" * 2001)
+    assert "The note has 2001 characters; 2000 fit. Nothing was cut off." in answer.content.decode()
+    assert "a" * 2001 in answer.content.decode()
+    assert not OwnNote.objects.exists()
+
+
+@pytest.mark.parametrize("seen", [0, 1])
+def test_what_was_written_on_another_device_is_shown_beside_it(as_student, student, whisk, seen):
+    OwnNote.objects.create(person=student, figure=whisk, text="from the phone", version=2)
+    answer = note(as_student, whisk, "from the desk", version=seen)
+    text = answer.content.decode()
+    assert "from the phone" in text
+    assert "from the desk" in text
+    assert OwnNote.objects.get().text == "from the phone"
+    note(as_student, whisk, "from both", version=answer.context["form"]["version"].value())
+    assert OwnNote.objects.get().text == "from both"
+
+
+def test_nobody_else_reads_marks_or_notes(as_student, client, whisk, director, instructor):
+    mark(as_student, whisk)
+    note(as_student, whisk, "my own secret")
+    fellow = PersonFactory(roles=["student"])
+    EnrolmentFactory(course=whisk.level.courses.get(), person=fellow)
+    for reader in (director, instructor, fellow):
+        client.force_login(reader)
+        for address in (figure_address(whisk), reverse("lessons:own-note", args=[whisk.pk])):
+            text = client.get(address).content.decode()
+            assert "my own secret" not in text
+            assert 'aria-pressed="true">without thinking' not in text
+
+
+def figure_address(figure):
+    return reverse("curriculum:figure", args=[figure.pk])
+
+
+def test_a_figure_above_ones_level_takes_no_marks(as_student, student, whisk):
+    above = FigureFactory(level=LevelFactory(dance=whisk.dance, rank=9))
+    assert mark(as_student, above).status_code == 404
+    assert note(as_student, above, "mine").status_code == 404
+    assert not OwnMark.objects.exists()
+
+
+class TestChartsAs:
+    @pytest.fixture
+    def charted(self, whisk):
+        StepChart.objects.create(figure=whisk)
+        return whisk
+
+    def choose(self, client, role, back="/"):
+        return client.post(reverse("school:charts-as"), {"charts_as": role, "next": back})
+
+    def test_once_chosen_every_chart_shows_that_role(self, as_student, charted):
+        assert as_student.get(figure_address(charted)).context["page"].role == ""
+        answer = self.choose(as_student, "follower", figure_address(charted))
+        assert answer.url == figure_address(charted)
+        assert as_student.get(figure_address(charted)).context["page"].role == "follower"
+
+    def test_another_role_can_be_looked_at_without_changing_what_is_kept(self, as_student, charted, student):
+        self.choose(as_student, "follower")
+        for asked, shown in (("leader", "leader"), ("both", "")):
+            page = as_student.get(figure_address(charted), {"role": asked})
+            assert page.context["page"].role == shown
+            assert "Show every chart like this" in page.content.decode()
+        student.refresh_from_db()
+        assert student.charts_as == "follower"
+
+    def test_what_is_no_role_is_refused(self, as_student, student):
+        assert self.choose(as_student, "judge").status_code == 400
+        student.refresh_from_db()
+        assert student.charts_as == ""
+
+    @pytest.mark.parametrize(
+        "back", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:1", ""]
+    )
+    def test_it_leads_back_to_this_site_only(self, as_student, back):
+        assert self.choose(as_student, "both", back).url == reverse("lessons:home")
