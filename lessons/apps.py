@@ -7,7 +7,7 @@ class LessonsConfig(AppConfig):
 
     def ready(self) -> None:
         """Tell the curriculum, which knows no courses, which levels are open to a student, where a figure is
-        taught, and what a course can dance when."""
+        taught, and what a course can dance when; and the school what a person dances and teaches."""
         from curriculum.access import level_readers
         from curriculum.hooks import figure_notes
         from curriculum.routine_hooks import routine_clocks, routine_notes
@@ -16,6 +16,8 @@ class LessonsConfig(AppConfig):
         from lessons.danceable_bars import danceable_note
         from lessons.figure_note import taught_this_term
         from lessons.own_words import mine
+        from lessons.person_note import courses_of_person
+        from school.hooks import person_notes
 
         if levels_open_to not in level_readers:
             level_readers.append(levels_open_to)
@@ -26,3 +28,5 @@ class LessonsConfig(AppConfig):
             routine_clocks.append(clocks_of)
         if danceable_note not in routine_notes:
             routine_notes.append(danceable_note)
+        if courses_of_person not in person_notes:
+            person_notes.append(courses_of_person)

@@ -1,28 +1,42 @@
-"""Private lessons as pages read them: the list of who gives them, and a student's own."""
+"""Private lessons as pages read them: the list of who gives them, their day, and a student's own."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
 from dataclasses import dataclass
+
+from django.db.models import Q
 
 from lessons.actions.private import learnt_privately
 from lessons.models import PrivateLesson
+from lessons.models.private import PrivateLessonQuerySet
 from school.clock import today
 from school.models import Person
 
-# What a student's page shows of what has been; the list shows as many in one go.
+# What a student's page shows of what has been; the list shows as many in one go; today's page what comes.
 SHOWN = 5
 LISTED = 100
+COMING = 3
 
 
 @dataclass(frozen=True)
 class PrivateList:
-    """coming: the next first; been: the last first; unwritten: those of them of which nothing is written."""
+    """coming: the next first; been: the last first; unwritten: those of them of which nothing is written;
+    set_before: person (pk) -> the lesson before today in which they were last given homework."""
 
     coming: tuple[PrivateLesson, ...]
     been: tuple[PrivateLesson, ...]
     unwritten: frozenset[int]
+    set_before: dict[int, PrivateLesson]
+
+
+@dataclass(frozen=True)
+class PrivateDay:
+    """What an instructor gives today and next, and how many of those given are not written up."""
+
+    today: tuple[PrivateLesson, ...]
+    coming: tuple[PrivateLesson, ...]
+    unwritten: int
 
 
 @dataclass(frozen=True)
@@ -35,10 +49,30 @@ class MyPrivate:
 
 
 def private_list(reader: Person) -> PrivateList:
-    """The director's whole school, an instructor's own. Four queries, however many there are."""
+    """The director's whole school, an instructor's own. Five queries, however many there are."""
     coming, been = _split(PrivateLesson.objects.for_staff(reader).for_page(), LISTED)
     unwritten = frozenset(lesson.pk for lesson in been if not is_written(lesson))
-    return PrivateList(coming, been, unwritten)
+    asked = PrivateLesson.objects.for_staff(reader).filter(person__in={lesson.person_id for lesson in coming})
+    return PrivateList(coming, been, unwritten, _last_homework(asked) if coming else {})
+
+
+def private_day(instructor: Person) -> PrivateDay:
+    """What they give themselves. Five queries, however many there are."""
+    own = PrivateLesson.objects.filter(instructor=instructor).for_page()
+    to_come = own.filter(date__gte=today()).order_by("date", "start", "pk")
+    blank = own.filter(date__lt=today(), homework="").exclude(worked_on__outcome__gt="")
+    return PrivateDay(
+        today=tuple(to_come.filter(date=today())),
+        coming=tuple(to_come.filter(date__gt=today())[:COMING]),
+        unwritten=blank.count(),
+    )
+
+
+def homework_before(lesson: PrivateLesson) -> PrivateLesson | None:
+    """The lesson of the same person before this one in which homework was last given. One query."""
+    earlier = PrivateLesson.objects.filter(person=lesson.person, instructor=lesson.instructor)
+    at = Q(date__lt=lesson.date) | Q(date=lesson.date, start__lt=lesson.start)
+    return earlier.filter(at).exclude(homework="").order_by("-date", "-start", "-pk").first()
 
 
 def my_private(person: Person) -> MyPrivate:
@@ -52,10 +86,16 @@ def is_written(lesson: PrivateLesson) -> bool:
     return bool(lesson.homework) or any(row.outcome for row in lesson.worked_on.all())
 
 
+def _last_homework(lessons: PrivateLessonQuerySet) -> dict[int, PrivateLesson]:
+    """Person (pk) -> the last lesson before today that gave homework. One query."""
+    given = lessons.filter(date__lt=today()).exclude(homework="").order_by("date", "start", "pk")
+    return {lesson.person_id: lesson for lesson in given}
+
+
 def _split(
-    lessons: Iterable[PrivateLesson], most: int
+    lessons: PrivateLessonQuerySet, most: int
 ) -> tuple[tuple[PrivateLesson, ...], tuple[PrivateLesson, ...]]:
     """Those from today on, and the last `most` of those before."""
-    coming = lessons.filter(date__gte=today()).order_by("date", "start", "pk")  # type: ignore[attr-defined]
-    been = lessons.filter(date__lt=today()).order_by("-date", "-start", "pk")  # type: ignore[attr-defined]
+    coming = lessons.filter(date__gte=today()).order_by("date", "start", "pk")
+    been = lessons.filter(date__lt=today()).order_by("-date", "-start", "pk")
     return tuple(coming), tuple(been[:most])

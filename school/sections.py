@@ -6,6 +6,7 @@ from __future__ import annotations
 SECTIONS = (
     ("lessons:home", "today"),
     ("lessons:my-level", "my-level"),
+    ("lessons:private", "private"),
     ("lessons:", "term"),
     ("curriculum:figures", "find"),
     ("curriculum:", "dances"),

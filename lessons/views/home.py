@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from lessons.desk import director_desk, instructor_desk, student_desk
+from lessons.private_page import private_day
 from lessons.signs import worker_is_alive
 from school.kept_pages import kept_page
 
@@ -28,6 +29,7 @@ def home(request: HttpRequest) -> HttpResponse:
         context["director"] = director_desk()
     if person.is_instructor:
         context["instructor"] = instructor_desk(person)
+        context["private"] = private_day(person)
     if person.is_student:
         context["student"] = student_desk(person)
     return render(request, "lessons/home.html", context)

@@ -13,7 +13,7 @@ from lessons.actions.errors import Overtaken
 from lessons.actions.private import record_private, remove_private, save_private
 from lessons.forms.private import PrivateForm, PrivateRecord
 from lessons.models import PrivateLesson
-from lessons.private_page import private_list
+from lessons.private_page import homework_before, private_list
 from lessons.views.refusals import put_on_form
 from school.clock import today
 from school.kept_pages import kept_page
@@ -77,6 +77,7 @@ def private_lesson(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"Written up for {lesson.person}.")
             return redirect("lessons:private-lessons")
     context = {"lesson": lesson, "record": record, "refusals": refusals, "is_to_come": lesson.date > today()}
+    context["set_before"] = homework_before(lesson)
     return render(request, "lessons/private_lesson.html", context)
 
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from school import actions
 from school.forms import NewPersonForm, PersonForm, RolesForm
+from school.hooks import person_notes
 from school.kept_pages import kept_page
 from school.models import Person, Role
 from school.people_search import find_people
@@ -35,7 +36,9 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     password = None
     if request.session.get(TO_SHOW_ONCE, {}).get("person") == pk:
         password = request.session.pop(TO_SHOW_ONCE)["password"]
-    return render(request, "school/person.html", {"person": shown, "one_time_password": password})
+    notes = [note(shown, request.user) for note in person_notes]
+    context = {"person": shown, "one_time_password": password, "notes": notes}
+    return render(request, "school/person.html", context)
 
 
 @require_http_methods(["GET", "POST"])

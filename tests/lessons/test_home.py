@@ -12,11 +12,13 @@ from tests.factories import (
     EnrolmentFactory,
     FigureFactory,
     HoldFactory,
+    LessonFactory,
     LevelFactory,
     PassageFactory,
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
+    PrivateLessonFactory,
     RecordFactory,
     RoomFactory,
     RoutineFactory,
@@ -300,5 +302,42 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
     client.force_login(everything)
-    with django_assert_num_queries(57):
+    with django_assert_num_queries(60):
         client.get(home)
+
+
+class TestPrivateLessonsOfTheDay:
+    def test_an_instructor_reads_todays_and_the_next_ones(self, as_instructor, instructor, home):
+        ada = PersonFactory(name="Ada Brinklow", roles=["student"])
+        figure = FigureFactory(name="whisk")
+        PrivateLessonFactory(instructor=instructor, person=ada, date=TODAY, worked_on={figure: ""})
+        for days in (1, 2, 3, 4):
+            PrivateLessonFactory(instructor=instructor, date=TODAY + dt.timedelta(days=days))
+        PrivateLessonFactory(date=TODAY)
+        answer = as_instructor.get(home)
+        day = answer.context["private"]
+        assert [lesson.person for lesson in day.today] == [ada]
+        assert [lesson.date.day for lesson in day.coming] == [21, 22, 23]
+        text = answer.content.decode()
+        assert "Ada Brinklow" in text
+        assert "whisk" in text
+
+    def test_what_is_not_written_up_is_counted(self, as_instructor, instructor, home):
+        figure = FigureFactory()
+        PrivateLessonFactory(instructor=instructor, worked_on={figure: ""})
+        PrivateLessonFactory(instructor=instructor, start=dt.time(9), worked_on={figure: "introduced"})
+        PrivateLessonFactory(instructor=instructor, start=dt.time(10), homework="ten boxes")
+        assert "1 given and not written up" in as_instructor.get(home).content.decode()
+
+    def test_with_none_to_come_it_leads_to_a_new_one(self, as_instructor, home):
+        assert reverse("lessons:private-new") in as_instructor.get(home).content.decode()
+
+
+def test_a_students_courses_stand_in_the_order_in_which_they_meet_next(client, student, home):
+    later, sooner, over = (CourseFactory(name=name) for name in ("A Waltz", "B Swing", "C Cha-cha"))
+    for course in (later, sooner, over):
+        EnrolmentFactory(course=course, person=student)
+    weekly_lessons(later, 1, first=TODAY + dt.timedelta(days=1))
+    LessonFactory(course=sooner, date=TODAY, start=dt.time(20, 10))
+    client.force_login(student)
+    assert [mine.course for mine in client.get(home).context["student"]] == [sooner, later, over]

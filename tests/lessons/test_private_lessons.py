@@ -212,6 +212,31 @@ class TestWhoReadsIt:
         assert rule not in client.get(page).content.decode()
         assert "Zeb (under 18)" in client.get(reverse("lessons:private-new")).content.decode()
 
+    def test_the_menu_leads_there_for_who_teaches(self, client, instructor, student):
+        page = reverse("lessons:private-lessons")
+        here = f'<a href="{page}" aria-current="page">Private</a>'
+        assert here in signed_in(client, instructor).get(page).content.decode()
+        home = reverse("lessons:home")
+        assert page not in signed_in(client, student).get(home).content.decode()
+
+    def test_what_comes_says_the_homework_to_look_at_and_what_has_been_says_its_own(
+        self, client, instructor, student
+    ):
+        mine = {"instructor": instructor, "person": student}
+        PrivateLessonFactory(**mine, date=dt.date(2026, 1, 6), homework="walk to a slow song")
+        last = PrivateLessonFactory(**mine, date=dt.date(2026, 1, 13), homework="ten boxes a day")
+        PrivateLessonFactory(person=student, date=dt.date(2026, 1, 14), homework="set by a colleague")
+        coming = PrivateLessonFactory(**mine, date=TODAY)
+        page = signed_in(client, instructor).get(reverse("lessons:private-lessons"))
+        assert page.context["list"].set_before == {student.pk: last}
+        text = page.content.decode()
+        assert text.count("ten boxes a day") == 2
+        assert text.count("walk to a slow song") == 1
+        sheet = client.get(reverse("lessons:private-lesson", args=[coming.pk]))
+        assert sheet.context["set_before"] == last
+        assert "Homework since 13 January" in sheet.content.decode()
+        assert "set by a colleague" not in sheet.content.decode()
+
     @pytest.mark.parametrize("size", [2, 9])
     def test_the_list_costs_the_same_whatever_the_size(
         self, client, director, size, django_assert_num_queries
@@ -220,7 +245,7 @@ class TestWhoReadsIt:
             PrivateLessonFactory(worked_on={FigureFactory(): "introduced"})
             PrivateLessonFactory(worked_on={FigureFactory(): ""}, date=TODAY)
         signed_in(client, director)
-        with django_assert_num_queries(12):
+        with django_assert_num_queries(13):
             client.get(reverse("lessons:private-lessons"))
 
 
@@ -244,10 +269,12 @@ class TestWhatItCountsFor:
         missed, ahead = FigureFactory(level=level), FigureFactory(level=level)
         RecordFactory(lesson=weekly_lessons(course, 2)[0], taught={missed: "introduced"})
         page = reverse("lessons:my-level-course", args=[course.pk])
-        assert "you weren’t there" in signed_in(client, student).get(page).content.decode()
+        said = "you weren’t there"
+        # Over the last lesson, among what was missed, and on the ladder.
+        assert signed_in(client, student).get(page).content.decode().count(said) == 3
         PrivateLessonFactory(person=student, worked_on={missed: "introduced", ahead: "introduced"})
         text = client.get(page).content.decode()
-        assert "you weren’t there" not in text
+        assert text.count(said) == 1
         assert "private lesson 7 January" in text
         assert "you know it, private lesson 7 January" in text
 

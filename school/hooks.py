@@ -1,0 +1,15 @@
+"""Where apps that know more than the school add to its pages. They register when they are made ready."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.utils.safestring import SafeString
+
+from school.models import Person
+
+PersonNote = Callable[[Person, Person], SafeString]
+"""A person and who reads their page -> what stands under their name, or nothing. It costs a number of queries
+that does not depend on how much there is."""
+
+person_notes: list[PersonNote] = []
