@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from curriculum.chart_table import ROLES, first_beat
@@ -20,13 +21,15 @@ SLOWER = (60, 75, 90, 100)
 @dataclass
 class Count:
     """A count of either role. `at`: ticks from the start; `leader`, `follower`: row of that role's own chart,
-    None where it does nothing then. `is_held`: nobody moves."""
+    None where it does nothing then. `is_held`: nobody moves. `begins`: the figure that begins with it, where
+    several are danced in a row."""
 
     at: int
     said: str
     leader: int | None = None
     follower: int | None = None
     is_held: bool = True
+    begins: str = ""
 
 
 @dataclass(frozen=True)
@@ -55,13 +58,37 @@ def count_player(chart: StepChart, dance: Dance, *, role: str = "") -> CountPlay
     counts, ticks = _counts(steps)
     if not counts:
         return None
+    begins = first_beat(steps, dance.beats_per_bar)
+    return _player(str(chart.pk), counts, ticks, begins, dance, role)
+
+
+def row_player(
+    key: str, charts: Sequence[tuple[str, StepChart]], dance: Dance, *, role: str = ""
+) -> CountPlayer | None:
+    """One player for charts danced in a row: (name of the figure, its chart). As `count_player` otherwise."""
+    row: list[Count] = []
+    at, begins = 0, None
+    for name, chart in charts:
+        steps = [step for step in chart.steps.all() if role in ("", ROLES[step.role])]
+        counts, ticks = _counts(steps)
+        if not counts:
+            continue
+        if begins is None:
+            begins = first_beat(steps, dance.beats_per_bar)
+        counts[0].begins = name
+        row.extend(replace(count, at=count.at + at) for count in counts)
+        at += ticks
+    return None if begins is None else _player(key, row, at, begins, dance, role)
+
+
+def _player(key: str, counts: list[Count], ticks: int, begins: int, dance: Dance, role: str) -> CountPlayer:
     beats = dance.beats_per_bar
     slowest = float(dance.slowest_bars_per_minute or _SLOWEST_BEATS / beats)
     quickest = float(dance.quickest_bars_per_minute or _QUICKEST_BEATS / beats)
     score = {
         "ticksPerBeat": TICKS_PER_BEAT,
         "beatsPerBar": beats,
-        "begins": first_beat(steps, beats) * TICKS_PER_BEAT,
+        "begins": begins * TICKS_PER_BEAT,
         "ticks": ticks,
         "counts": [
             {
@@ -74,7 +101,7 @@ def count_player(chart: StepChart, dance: Dance, *, role: str = "") -> CountPlay
             for count in counts
         ],
     }
-    return CountPlayer(str(chart.pk), tuple(counts), slowest, quickest, SLOWER, score, role)
+    return CountPlayer(key, tuple(counts), slowest, quickest, SLOWER, score, role)
 
 
 def _counts(steps: list[ChartStep]) -> tuple[list[Count], int]:

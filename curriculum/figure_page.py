@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -250,6 +250,27 @@ def _tables(
             role=role,
             part_beats=parts.get(chart.pk),
         )
+
+
+def charts_to_practise(
+    figures: Sequence[Figure], dance: Dance, *, role: str = ""
+) -> dict[int, tuple[ChartTable, ...]]:
+    """Figure (pk) -> its charts, for several figures of one dance: four queries for any number."""
+    holds = list(dance.holds.order_by("pk"))
+    passages = list(Passage.objects.filter(figure__in=figures).order_by("position", "pk"))
+    steps = ChartStep.objects.order_by("role", "position")
+    rows = StepChart.objects.filter(figure__in=figures).order_by("pk")
+    charts = list(rows.prefetch_related(Prefetch("steps", steps)))
+    _join_holds(holds, passages, charts)
+    found = {}
+    for figure in figures:
+        figure.dance = dance
+        own = [chart for chart in charts if chart.figure_id == figure.pk]
+        for chart in own:
+            chart.figure = figure
+        ways = [passage for passage in passages if passage.figure_id == figure.pk]
+        found[figure.pk] = tuple(_tables(figure, own, ways, {}, role))
+    return found
 
 
 def _part_beats(chart: StepChart, figure: Figure) -> Fraction | None:

@@ -1,4 +1,4 @@
-"""What an instructor's device keeps for a hall without network: which pages, which files."""
+"""What a device keeps for where there is no network, a hall or a kitchen: which pages, which files."""
 
 from __future__ import annotations
 
@@ -15,9 +15,12 @@ from django.urls import reverse
 # Pages that are kept once they were opened; every other page needs the network.
 KEPT_PAGES = frozenset(
     {
+        "lessons:at-home",
         "lessons:home",
         "lessons:lesson",
         "lessons:live",
+        "lessons:my-level",
+        "lessons:my-level-course",
         "lessons:partners",
         "lessons:record",
         "curriculum:figure",

@@ -28,8 +28,9 @@ TITLE = "Where it is taught this term"
 @dataclass
 class CourseOfFigure:
     """Dates, each once and in order. taught: recorded as introduced; begun: recorded as to be finished later;
-    unrecorded: planned for a lesson that is over and has no record; planned: from today on; later: planned for
-    a later lesson than a student is told the day of; again: done again, or planned so. What is taught is neither begun nor planned any more."""
+    unrecorded: planned for a lesson that is over and has no record; planned: from today on; later: planned
+    for a lesson whose day a student is not told; again: done again, or planned so. What is taught is neither
+    begun nor planned any more."""
 
     pk: int
     name: str

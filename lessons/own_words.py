@@ -1,4 +1,4 @@
-"""What a student keeps for themselves about a figure: a mark for each role, and a note. Nobody else reads it."""
+"""What a student keeps for themselves about a figure: a mark in each role, and a note."""
 
 from __future__ import annotations
 

@@ -8,9 +8,11 @@ from lessons.views import (
     home,
     kinds,
     live,
+    moves,
     own_words,
     partners,
     plans,
+    practice,
     private,
     records,
     runs,
@@ -61,6 +63,7 @@ urlpatterns = [
     # students
     page("my-level/", students.my_level, app=app_name, name="my-level"),
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),
+    page("my-level/<int:pk>/at-home/", practice.at_home, app=app_name, name="at-home"),
     page("my-figures/<int:pk>/mark/", own_words.own_mark, app=app_name, name="own-mark"),
     page("my-figures/<int:pk>/note/", own_words.own_note, app=app_name, name="own-note"),
     # private lessons
@@ -100,6 +103,13 @@ urlpatterns = [
         app=app_name,
         name="plan-figure-try",
     ),
+    page(
+        "plans/<int:pk>/figures/<int:figure>/places/", moves.plan_places, app=app_name, name="plan-places"
+    ),
+    page("plans/<int:pk>/move/", moves.plan_move, app=app_name, name="plan-move"),
+    page("plans/<int:pk>/take-back/", moves.plan_take_back, app=app_name, name="plan-take-back"),
+    page("plans/<int:pk>/now/", moves.plan_now, app=app_name, name="plan-now"),
+    page("plans/<int:pk>/changes/", moves.plan_changes, app=app_name, name="plan-changes"),
     page("plans/<int:pk>/publish/", plans.plan_publish, app=app_name, name="plan-publish"),
     page("plans/<int:pk>/run/", runs.plan_run_start, app=app_name, name="plan-run-start"),
     page("runs/<int:pk>/", runs.plan_run, app=app_name, name="plan-run"),

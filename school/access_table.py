@@ -1,5 +1,6 @@
-"""Who may do what: one row an address. Director all; instructor reads all and writes the record and notes
-of own lessons; student reads own courses' levels; nobody else reads anything."""
+"""Who may do what: one row an address. Director all; instructor reads all, builds routines, keeps the list of
+music, and writes the record and notes of own lessons; student reads own courses' levels; nobody else reads
+anything."""
 
 from __future__ import annotations
 
@@ -33,6 +34,7 @@ SIGNED_IN = Rule(ANY_PERSON, ANY_PERSON)
 READ = Rule(EVERYONE)
 STAFF_READ = Rule(STAFF)
 DIRECTOR_FORM = Rule(STAFF, DIRECTOR, is_form=True)
+STAFF_FORM = Rule(STAFF, STAFF, is_form=True)
 STAFF_READ_DIRECTOR_WRITE = Rule(STAFF, DIRECTOR)
 OWN_LESSON = Rule(STAFF, STAFF, is_form=True, objects="the director any lesson; an instructor their own")
 OWN_PRIVATE = Rule(STAFF, STAFF, is_form=True, objects="the director any; an instructor those they give")
@@ -83,6 +85,18 @@ ACCESS: dict[str, Rule] = {
     "curriculum:figure-history": STAFF_READ,
     "curriculum:figure-restore": DIRECTOR_FORM,
     "curriculum:routine": OWN_COURSES,
+    "curriculum:routine-new": STAFF_FORM,
+    "curriculum:routine-edit": STAFF_FORM,
+    "curriculum:routine-remove": STAFF_FORM,
+    "curriculum:routine-build": STAFF_FORM,
+    "curriculum:routine-change": STAFF_FORM,
+    "curriculum:routine-undo": STAFF_FORM,
+    "curriculum:routine-history": STAFF_READ,
+    "curriculum:routine-restore": STAFF_FORM,
+    "curriculum:music": STAFF_READ,
+    "curriculum:piece-new": STAFF_FORM,
+    "curriculum:piece-edit": STAFF_FORM,
+    "curriculum:piece-remove": STAFF_FORM,
     "curriculum:spreadsheet-in": DIRECTOR_FORM,
     "curriculum:spreadsheet-confirm": DIRECTOR_FORM,
     "curriculum:spreadsheet-hold": DIRECTOR_FORM,
@@ -118,6 +132,11 @@ ACCESS: dict[str, Rule] = {
     "lessons:plan-figure": DIRECTOR_FORM,
     "lessons:plan-figure-try": DIRECTOR_FORM,
     "lessons:plan-figures": DIRECTOR_FORM,
+    "lessons:plan-places": DIRECTOR_FORM,
+    "lessons:plan-move": DIRECTOR_FORM,
+    "lessons:plan-take-back": DIRECTOR_FORM,
+    "lessons:plan-now": STAFF_READ,
+    "lessons:plan-changes": STAFF_READ,
     "lessons:plan-publish": DIRECTOR_FORM,
     "lessons:plan-run-start": DIRECTOR_FORM,
     "lessons:plan-run": STAFF_READ,
@@ -152,6 +171,7 @@ ACCESS: dict[str, Rule] = {
     # lessons: students
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:at-home": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:own-mark": OWN_WORDS,
     "lessons:own-note": OWN_WORDS,
 }

@@ -1,4 +1,4 @@
-"""What a student keeps for themselves about a figure: marks in each role, a note; and whose part charts show."""
+"""What a student keeps for themselves about a figure: marks, a note; and whose part their charts show."""
 
 import pytest
 from django.urls import reverse

@@ -1,0 +1,22 @@
+"""Ten minutes at home."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from lessons.access import get_own_course_for
+from lessons.home_practice import ALONE, CLOSE, WARM_UP, home_practice
+
+
+@require_safe
+def at_home(request: HttpRequest, pk: int) -> HttpResponse:
+    course = get_own_course_for(request.user, pk)
+    context = {
+        "course": course,
+        "practice": home_practice(course, request.user),
+        "alone": ALONE,
+        "said": {"warm_up": WARM_UP, "close": CLOSE},
+    }
+    return render(request, "lessons/at_home.html", context)

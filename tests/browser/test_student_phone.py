@@ -1,0 +1,95 @@
+"""A student with a phone, between two lessons: how did it go, what do I practise, where do I catch up?"""
+
+import datetime as dt
+
+import pytest
+from playwright.sync_api import expect
+
+from curriculum.models import ChartStep, StepChart
+from lessons.models import Attendance
+from tests.browser.test_offline_evening import EXPECTED, PHONE, Hall
+from tests.factories import (
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    LevelFactory,
+    PassageFactory,
+    RecordFactory,
+    RoutineFactory,
+    weekly_lessons,
+)
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+TODAY = dt.date(2026, 1, 21)
+
+
+@pytest.fixture
+def course(settings, school, student):
+    """Two lessons have been: the whisk was new in the first, the lock in the second."""
+    settings.TODAY = TODAY.isoformat()
+    course = CourseFactory(level=LevelFactory(rank=1), name="Waltz on Tuesdays")
+    EnrolmentFactory(course=course, person=student, role="F")
+    ways = []
+    for name, lesson in zip(("whisk", "lock"), weekly_lessons(course, 4), strict=False):
+        figure = FigureFactory(level=course.levels.get(), name=name)
+        chart = StepChart.objects.create(figure=figure)
+        for role in "LF":
+            for place in range(3):
+                ChartStep.objects.create(
+                    chart=chart,
+                    role=role,
+                    position=place,
+                    count=str(place + 1),
+                    ticks=12,
+                    foot="LRL"[place],
+                    action="step",
+                    direction="forward",
+                )
+        ways.append(PassageFactory(figure=figure, chart=chart, ticks=36))
+        record = RecordFactory(lesson=lesson, taught={figure: "introduced"})
+        Attendance.objects.create(record=record, person=student, role="F")
+    course.routine = RoutineFactory(level=course.levels.get(), dances=ways)
+    course.save()
+    return course
+
+
+@pytest.fixture
+def phone(live_server, visit, client, student, course):
+    visitor = visit(live_server.url, **PHONE)
+    visitor.expected = EXPECTED
+    return Hall(visitor, client, live_server.url, student)
+
+
+def no_wider_than_the_phone(page):
+    return page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_how_last_lessons_figure_goes_is_three_touches_away(phone):
+    page = phone.page
+    page.goto("/")
+    page.get_by_role("link", name="My level").first.tap()
+    page.get_by_role("region", name="Tuesday 13 January").get_by_role("link", name="lock").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("lock")
+    page.get_by_role("button", name="Play the counts").tap()
+    expect(page.get_by_role("button", name="Stop")).to_be_visible()
+    expect(page.locator("[data-count].now")).to_be_visible()
+    assert no_wider_than_the_phone(page)
+
+
+def test_ten_minutes_at_home_work_without_network(phone, course):
+    page = phone.page
+    page.goto(f"/my-level/{course.pk}/")
+    phone.wait_until_kept("(pages) => pages.filter((page) => page.endsWith('/at-home/')).length === 1")
+    assert no_wider_than_the_phone(page)
+    phone.cut()
+    page.get_by_role("link", name="Ten minutes at home").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Ten minutes at home")
+    expect(page.get_by_text("No network. This is the page as kept on this device")).to_be_visible()
+    expect(page.get_by_role("heading", level=2)).to_have_text(
+        ["Warm up", "whisk", "lock", "The routine", "Look back"]
+    )
+    routine = page.get_by_role("listitem").filter(has=page.get_by_role("heading", name="The routine"))
+    routine.get_by_role("button", name="Play the counts").tap()
+    expect(routine.locator("[data-count].now")).to_be_visible()
+    assert no_wider_than_the_phone(page)
