@@ -22,6 +22,8 @@ from lessons.models import (
     PlanIntroduction,
     PlanReview,
     PlanStatus,
+    PrivateFigure,
+    PrivateLesson,
     RecordedFigure,
     SignOff,
     TermPlan,
@@ -91,6 +93,7 @@ def load_records(*, terms: TermRows, school: SchoolRows, dances: Mapping[str, Da
         for row in data["cover"]
     )
     _load_words_about_students(data, terms, school, dances)
+    _load_private_lessons(data["private_lesson"], terms, school, dances)
 
 
 def _load_recorded_figures(
@@ -150,6 +153,34 @@ def _load_words_about_students(
             mark=row["mark"],
         )
         for row in data["own_mark"]
+    )
+
+
+def _load_private_lessons(
+    data: list[Row], terms: TermRows, school: SchoolRows, dances: Mapping[str, DanceRows]
+) -> None:
+    lessons = PrivateLesson.objects.bulk_create(
+        PrivateLesson(
+            person=school.person(row["person"]),
+            instructor=school.person(row["by"]),
+            role=row["role"],
+            date=terms.lesson(row["course"], row["lesson"]).date,
+            start=row["start"],
+            minutes=row["minutes"],
+            room=look_up(school.rooms, row["room"], "room"),
+            homework=row.get("homework", ""),
+        )
+        for row in data
+    )
+    PrivateFigure.objects.bulk_create(
+        PrivateFigure(
+            lesson=lesson,
+            figure=_figure(dances, terms.courses[row["course"]], name),
+            outcome=outcome,
+            went=went,
+        )
+        for lesson, row in zip(lessons, data, strict=True)
+        for name, outcome, went, _ in [_whole_line(*line) for line in row["figures"]]
     )
 
 
