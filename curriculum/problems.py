@@ -85,18 +85,21 @@ def join_from_below(routine: models.Routine) -> Join | None:
     """How the routine goes on from the one it continues; None where nothing joins. Three queries."""
     if routine.continues is None:
         return None
-    below = routine_items(routine.continues)
-    own = routine_items(routine)
+    dance = routine.level.dance
+    return join_of_rows(
+        routine_items(routine.continues), routine_items(routine), dance=dance, floor=floor_of(dance)
+    )
+
+
+def join_of_rows(
+    below: tuple[RoutineItem, ...], own: tuple[RoutineItem, ...], *, dance: models.Dance, floor: Floor
+) -> Join | None:
+    """How one row goes on from another; None where either has no figure. No query."""
     danced_below = sum(isinstance(item, Passage) for item in below)
     if not danced_below or not any(isinstance(item, Passage) for item in own):
         return None
-    dance = routine.level.dance
     whole = check_routine(
-        (*below, *own),
-        floor=floor_of(dance),
-        taught=(),
-        bar_beats=dance.beats_per_bar,
-        words=words_of(dance),
+        (*below, *own), floor=floor, taught=(), bar_beats=dance.beats_per_bar, words=words_of(dance)
     )
     return whole.joins[danced_below - 1]
 

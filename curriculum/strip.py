@@ -6,11 +6,13 @@ and wherever a course shows its routine.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from curriculum import problems
 from curriculum.models import Dance, FloorUse, Routine
+from curriculum.models import Passage as PassageRow
 from curriculum.rules.chain import CORNER, Join, Passage, RoutineItem, RoutineReport, stances_along
 from curriculum.rules.wording import amount
 from curriculum.stance_words import stance_words
@@ -50,9 +52,11 @@ class StripJoin:
 
 @dataclass(frozen=True)
 class StripBlock:
-    """A figure of the routine. `start`: beats danced before it; `join`: None for the first."""
+    """A figure of the routine. `place`: its place in the row, corners counted, from 1; `start`: beats danced
+    before it; `join`: None for the first; `corners`: places of those between it and the figure before."""
 
     number: int
+    place: int
     name: str
     figure: int
     way: str
@@ -60,8 +64,12 @@ class StripBlock:
     beats: Fraction
     is_taught: bool
     join: StripJoin | None
-    after_corner: bool
+    corners: tuple[int, ...]
     is_danceable: bool
+
+    @property
+    def after_corner(self) -> bool:
+        return bool(self.corners)
 
 
 @dataclass(frozen=True)
@@ -78,6 +86,7 @@ class RoutineStrip:
     remarks: tuple[str, ...]
     untaught: tuple[str, ...]
     danceable: int
+    last_corners: tuple[int, ...]
     wide: Picture
     narrow: Picture
 
@@ -106,20 +115,28 @@ class RoutineStrip:
         return self.blocks[self.danceable - 1] if self.danceable else None
 
 
-def routine_strip(routine: Routine, *, taught: frozenset[str] | None = None) -> RoutineStrip:
+def routine_strip(
+    routine: Routine,
+    *,
+    taught: frozenset[str] | None = None,
+    rows: Sequence[PassageRow | None] | None = None,
+    corners_before: int = 0,
+) -> RoutineStrip:
     """The strip of `routine` for people who were taught the figures named in `taught` (None: all of it).
 
-    Two queries where `routine.level.dance` was fetched with it.
+    `rows`: its passages, None for a corner, where they were read already with figure and holds.
+    `corners_before`: corners of the room it has behind it when it begins. Two queries, or one with `rows`,
+    where `routine.level.dance` was fetched with it.
     """
-    rows = [item.passage for item in _rows(routine)]
+    rows = read_rows(routine) if rows is None else rows
     items = tuple(CORNER if row is None else problems.passage_of(row) for row in rows)
     figures = tuple((row.figure_id, str(row) if row.label else "") for row in rows if row is not None)
     if taught is None:
         taught = frozenset(item.figure for item in items if isinstance(item, Passage))
     report = problems.routine_report(routine, taught=taught, items=items)
-    blocks = _blocks(items, figures, report, taught)
+    blocks, last_corners = _blocks(items, figures, report, taught)
     dance = routine.level.dance
-    start, end = _ends(items, dance)
+    start, end = ends_of(items, dance)
     return RoutineStrip(
         routine=routine,
         blocks=blocks,
@@ -131,19 +148,16 @@ def routine_strip(routine: Routine, *, taught: frozenset[str] | None = None) -> 
         remarks=tuple(finding.sentence for finding in report.findings if finding.place is None),
         untaught=tuple(dict.fromkeys(block.name for block in blocks if not block.is_taught)),
         danceable=sum(block.is_danceable for block in blocks),
-        wide=draw(blocks, dance, bars_a_line=WIDE),
-        narrow=draw(blocks, dance, bars_a_line=NARROW),
+        last_corners=last_corners,
+        wide=draw(blocks, dance, bars_a_line=WIDE, corners_before=corners_before),
+        narrow=draw(blocks, dance, bars_a_line=NARROW, corners_before=corners_before),
     )
 
 
-def end_of(routine: Routine) -> str:
-    """Where a routine ends, in words; empty for one without figures. One query."""
-    return _ends(problems.routine_items(routine), routine.level.dance)[1]
-
-
-def _rows(routine: Routine):  # type: ignore[no-untyped-def]  # a queryset of RoutineItem
-    holds = ("passage__entry_hold", "passage__exit_hold")
-    return routine.items.select_related("passage__figure", *holds).order_by("position")
+def read_rows(routine: Routine) -> list[PassageRow | None]:
+    """Its passages in order, None for a corner, with figure, level and holds. One query."""
+    parts = ("passage__figure__level", "passage__entry_hold", "passage__exit_hold")
+    return [item.passage for item in routine.items.select_related(*parts).order_by("position")]
 
 
 def _blocks(
@@ -151,18 +165,20 @@ def _blocks(
     figures: tuple[tuple[int, str], ...],
     report: RoutineReport,
     taught: frozenset[str],
-) -> tuple[StripBlock, ...]:
+) -> tuple[tuple[StripBlock, ...], tuple[int, ...]]:
+    """The figures, and the corners behind the last of them."""
     blocks: list[StripBlock] = []
     start = Fraction(0)
-    after_corner = False
+    corners: tuple[int, ...] = ()
     for place, item in enumerate(items):
         if not isinstance(item, Passage):
-            after_corner = True
+            corners = (*corners, place + 1)
             continue
         number = len(blocks)
         figure, way = figures[number]
         block = StripBlock(
             number=number + 1,
+            place=place + 1,
             name=item.figure,
             figure=figure,
             way=way,
@@ -170,16 +186,17 @@ def _blocks(
             beats=Fraction(item.beats),
             is_taught=item.figure in taught,
             join=StripJoin.of(report.joins[number - 1]) if number else None,
-            after_corner=after_corner,
+            corners=corners,
             is_danceable=place < report.danceable,
         )
         blocks.append(block)
         start += block.beats
-        after_corner = False
-    return tuple(blocks)
+        corners = ()
+    return tuple(blocks), corners
 
 
-def _ends(items: tuple[RoutineItem, ...], dance: Dance) -> tuple[str, str]:
+def ends_of(items: tuple[RoutineItem, ...], dance: Dance) -> tuple[str, str]:
+    """Where a row starts and where it ends, in words; empty for one without figures."""
     danced = [item for item in items if isinstance(item, Passage)]
     if not danced:
         return "", ""

@@ -13,17 +13,20 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Protocol
 
-from curriculum.models import Dance
+from curriculum.models import Dance, FloorUse
 
 SIDE = 14
 RULER = 26
 BLOCK = 84
-# Under the blocks: the marks of the joins, and their words where there is room for them.
-MARKS, WORDS = 30, 22
+# Under the blocks: the marks of the joins, their words where there is room for them, and in a dance that
+# travels the sides of the room.
+MARKS, WORDS, SIDES = 30, 22, 26
+SIDE_NAMES = ("long side", "short side")
 LETTER = 8.1
 # Joins that are said in words under their mark; those that flow are not worth it.
 SAID = ("change", "broken")
 WORD_WIDTH = 130
+SIDE_NAME_WIDTH = 84
 LINES_OF_TEXT = 3
 # Width of a bar on a line of so many bars.
 BAR_WIDTH = {8: 116, 4: 78}
@@ -35,6 +38,8 @@ class Block(Protocol):
     @property
     def number(self) -> int: ...
     @property
+    def place(self) -> int: ...
+    @property
     def name(self) -> str: ...
     @property
     def start(self) -> Fraction: ...
@@ -44,6 +49,8 @@ class Block(Protocol):
     def is_taught(self) -> bool: ...
     @property
     def after_corner(self) -> bool: ...
+    @property
+    def corners(self) -> tuple[int, ...]: ...
     @property
     def join(self): ...  # type: ignore[no-untyped-def]  # StripJoin or None
 
@@ -65,6 +72,8 @@ class Piece:
     x: float
     width: float
     number: int
+    place: int
+    name: str
     rows: tuple[tuple[float, str], ...]
     is_taught: bool
     begins: bool
@@ -90,15 +99,32 @@ class Mark:
         return self.x < WORD_WIDTH / 2
 
 
+@dataclass(frozen=True)
+class RoomSide:
+    """A stretch danced along one side of the room; `turns`: a corner lies at its end, on this line."""
+
+    x: float
+    end: float
+    name: str
+    turns: bool
+
+    @property
+    def label(self) -> str:
+        """Its name, where there is room for it."""
+        return self.name if self.end - self.x >= SIDE_NAME_WIDTH else ""
+
+
 @dataclass
 class Line:
-    """One line of the picture, drawn from y = `top`."""
+    """One line of the picture, drawn from y = `top`. `sides_at`: where in it the room's sides are ruled."""
 
     top: int
+    sides_at: int
     end: float
     ticks: list[Tick] = field(default_factory=list)
     pieces: list[Piece] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
+    sides: list[RoomSide] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -108,8 +134,12 @@ class Picture:
     lines: tuple[Line, ...]
 
 
-def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
-    """Lay the blocks out, `bars_a_line` bars to a line; a block that crosses a line's end is cut in two."""
+def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int, corners_before: int = 0) -> Picture:
+    """Lay the blocks out, `bars_a_line` bars to a line; a block that crosses a line's end is cut in two.
+
+    `corners_before`: corners of the room behind the couple when they begin, which is on a long side (common
+    practice, no source).
+    """
     bar_beats = dance.beats_per_bar
     line_beats = bars_a_line * bar_beats
     scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
@@ -117,9 +147,18 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
     # A row of figures without length still has its line.
     bars = max(-(-total // bar_beats), 1)
     says_words = bars_a_line > 4 and any(block.join and block.join.mark in SAID for block in blocks)
-    height = RULER + BLOCK + MARKS + (WORDS if says_words else 0)
+    travels = dance.floor_use == FloorUse.TRAVELS
+    sides_at = RULER + BLOCK + MARKS + (WORDS if says_words else 0)
+    height = sides_at + (SIDES if travels else 0)
     lines = [
-        _ruled(number, number * height, min(bars_a_line, bars - number * bars_a_line), bars_a_line, dance)
+        _ruled(
+            number,
+            number * height,
+            sides_at,
+            min(bars_a_line, bars - number * bars_a_line),
+            bars_a_line,
+            dance,
+        )
         for number in range(-(-bars // bars_a_line))
     ]
     for block in blocks:
@@ -129,6 +168,9 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int) -> Picture:
             number = min(int(block.start // line_beats), len(lines) - 1)
             x = SIDE + float((block.start - number * line_beats) * scale)
             lines[number].marks.append(_mark(block, x, lines[number].marks if says_words else None))
+    if travels:
+        for number, side in _sides(blocks, line_beats, scale, corners_before):
+            lines[number].sides.append(side)
     width = int(line_beats * scale) + 2 * SIDE
     return Picture(width, len(lines) * height, tuple(lines))
 
@@ -145,10 +187,10 @@ def _mark(block: Block, x: float, before: Sequence[Mark] | None) -> Mark:
     return Mark(x, block.join.mark, block.join.word if is_said else "", block.after_corner)
 
 
-def _ruled(number: int, top: int, bars: int, bars_a_line: int, dance: Dance) -> Line:
+def _ruled(number: int, top: int, sides_at: int, bars: int, bars_a_line: int, dance: Dance) -> Line:
     bar_beats = dance.beats_per_bar
     scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
-    line = Line(top=top, end=SIDE + float(bars * bar_beats * scale))
+    line = Line(top=top, sides_at=sides_at, end=SIDE + float(bars * bar_beats * scale))
     for beat in range(bars * bar_beats + 1):
         x = SIDE + float(beat * scale)
         bar, inside = divmod(beat, bar_beats)
@@ -162,9 +204,27 @@ def _ruled(number: int, top: int, bars: int, bars_a_line: int, dance: Dance) -> 
     return line
 
 
+def _sides(
+    blocks: Sequence[Block], line_beats: int, scale: Fraction, corners: int
+) -> Iterator[tuple[int, RoomSide]]:
+    """The sides of the room under the blocks: (line, what is ruled on it)."""
+    begin = Fraction(0)
+    end = blocks[-1].start + blocks[-1].beats if blocks else begin
+    turns = [(block.start, len(block.corners)) for block in blocks if block.corners]
+    for stop, more in [*turns, (end, 0)]:
+        for number, low, high in _cut_stretch(begin, stop, line_beats):
+            left = number * line_beats
+            x, right = (SIDE + float((beat - left) * scale) for beat in (low, high))
+            yield number, RoomSide(x, right, SIDE_NAMES[corners % 2], turns=bool(more) and high == stop)
+        begin, corners = stop, corners + more
+
+
 def _cut(block: Block, line_beats: int) -> Iterator[tuple[int, Fraction, Fraction]]:
     """The block's parts: (line, first beat, last beat), beats from the start of the routine."""
-    begin, end = block.start, block.start + block.beats
+    yield from _cut_stretch(block.start, block.start + block.beats, line_beats)
+
+
+def _cut_stretch(begin: Fraction, end: Fraction, line_beats: int) -> Iterator[tuple[int, Fraction, Fraction]]:
     while begin < end:
         number = int(begin // line_beats)
         stop = min(end, Fraction((number + 1) * line_beats))
@@ -183,6 +243,8 @@ def _piece(block: Block, begin: Fraction, end: Fraction, scale: Fraction, line_b
         x=SIDE + float((begin - line_begins) * scale),
         width=width,
         number=block.number,
+        place=block.place,
+        name=block.name,
         rows=tuple((RULER + 37 + 17 * place, row) for place, row in enumerate(rows)),
         is_taught=block.is_taught,
         begins=begins,

@@ -125,6 +125,7 @@ def _clock(knowledge: CourseKnowledge, routine: Routine) -> CourseClock:
         lessons=lessons,
         night=now if at is None else lessons[at],
         when=knowledge.when,
+        dances_it=course.routine_id == routine.pk,
     )
 
 

@@ -12,6 +12,7 @@ from curriculum.models import (
     Hold,
     Level,
     Passage,
+    Piece,
     Prerequisite,
     Routine,
     RoutineItem,
@@ -174,6 +175,18 @@ class RoutineFactory(DjangoModelFactory):
             RoutineItem.objects.create(
                 routine=self, position=position * 10, passage=passage, is_corner=passage is None
             )
+
+
+class PieceFactory(DjangoModelFactory):
+    """Two minutes in 4/4 at 30 bars a minute, without an intro."""
+
+    class Meta:
+        model = Piece
+
+    dance = factory.SubFactory(DanceFactory)
+    title = factory.Sequence(lambda n: f"piece {n}")
+    beats_per_minute = 120
+    seconds = 120
 
 
 class LessonShapeFactory(DjangoModelFactory):

@@ -10,6 +10,7 @@ from django.urls import get_resolver, reverse
 
 from curriculum.history import keep
 from curriculum.models import Rhythm, StepChart
+from curriculum.routine_history import keep_first
 from lessons.models import PlanRun
 from school.access import ACCESS, Door
 from tests.factories import (
@@ -23,6 +24,7 @@ from tests.factories import (
     MeetingFactory,
     PassageFactory,
     PersonFactory,
+    PieceFactory,
     PlanFactory,
     PlanFigureFactory,
     PrivateLessonFactory,
@@ -82,6 +84,19 @@ WALK = {
     "curriculum:figure-restore": (DIRECTORS_FORM, {"pk": "figure", "version": 1}),
     "curriculum:map": (ALL_READ, {"pk": "dance"}),
     "curriculum:routine": (ALL_READ, {"pk": "routine"}),
+    "curriculum:routine-new": (STAFFS_FORM, {"pk": "level"}),
+    "curriculum:routine-edit": (STAFFS_FORM, {"pk": "routine"}),
+    "curriculum:routine-remove": (STAFFS_FORM, {"pk": "routine"}),
+    "curriculum:routine-build": (STAFFS_FORM, {"pk": "routine"}),
+    "curriculum:routine-change": (STAFFS_FORM, {"pk": "routine"}),
+    "curriculum:routine-undo": (STAFFS_FORM, {"pk": "routine"}),
+    "curriculum:routine-history": (STAFF_READ, {"pk": "routine"}),
+    "curriculum:routine-restore": (STAFFS_FORM, {"pk": "routine", "version": 1}),
+    "curriculum:music": (STAFF_READ, {}),
+    "curriculum:piece-new": (STAFFS_FORM, {}),
+    "curriculum:piece-edit": (STAFFS_FORM, {"pk": "piece"}),
+    # the walk's first post takes it off the list
+    "curriculum:piece-remove": (("in 404 404 ok ok", "in 404 404 ok 404"), {"pk": "piece"}),
     "curriculum:spreadsheet-in": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:spreadsheet-confirm": (DIRECTORS_FORM, {"pk": "dance"}),
     "curriculum:spreadsheet-hold": (DIRECTORS_FORM, {"pk": "dance"}),
@@ -191,6 +206,7 @@ def cast(settings, school, outsider, student, instructor, director):
     passage = PassageFactory(figure=figure)
     keep([figure.pk], by=None)
     routine = RoutineFactory(level=figure.level, dances=[passage])
+    keep_first(routine, by=director)
     course = CourseFactory(level=figure.level, taught_by=[instructor], routine=routine)
     MeetingFactory(course=course, room=room)
     lessons = weekly_lessons(course, 4, room=room)
@@ -210,6 +226,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "needed": needed.pk,
         "chart": StepChart.objects.create(figure=figure).pk,
         "routine": routine.pk,
+        "piece": PieceFactory(dance=figure.dance).pk,
         "hold": HoldFactory(dance=figure.dance).pk,
         "rhythm": Rhythm.objects.create(dance=figure.dance, name="waltz").pk,
         "term": course.term_id,

@@ -26,6 +26,22 @@ class Fit:
     phrases: tuple[Fraction, ...]
 
 
+def read_length(text: str) -> int:
+    """Seconds of "3:05", or of "185". ValueError with a sentence."""
+    minutes, colon, rest = text.strip().partition(":")
+    if not colon:
+        minutes, rest = "0", minutes
+    if not (minutes.isdecimal() and rest.isdecimal()) or (colon and int(rest) > 59):
+        raise ValueError("Write a length as minutes and seconds, like 2:45.")
+    return int(minutes) * 60 + int(rest)
+
+
+def say_length(seconds: int | Fraction) -> str:
+    """ "3:05", to the nearest second."""
+    whole = int(seconds + Fraction(1, 2))
+    return f"{whole // 60}:{whole % 60:02}"
+
+
 def fit_into(
     beats: Fraction,
     *,

@@ -1,6 +1,7 @@
 """A row of figures and corners changed at one place. Rows are tuples of anything; a changed row is a new one.
 
-A gap is where something can be put in: gap 0 stands before the first item, gap n after the n-th.
+Places are counted from 0. A gap is where something can be put in: gap 0 stands before the first item, gap n
+behind the n-th.
 """
 
 from __future__ import annotations
@@ -42,18 +43,11 @@ def replace(row: Sequence[Item], place: int, new: Item) -> tuple[Item, ...]:
     return (*row[:place], new, *row[place + 1 :])
 
 
-def move(row: Sequence[Item], place: int, gap: int) -> tuple[Item, ...]:
-    """With the item at `place` in the gap, as gaps stand before it moves."""
+def move(row: Sequence[Item], place: int, to: int) -> tuple[Item, ...]:
+    """With the item at `place` at the place `to`, as places are counted afterwards."""
     _refuse_missing(row, place)
-    if not 0 <= gap <= len(row):
-        raise NoSuchPlace
-    rest = take_out(row, place)
-    return put_in(rest, gap - (gap > place), (row[place],))
-
-
-def place_after_move(place: int, gap: int) -> int:
-    """Where the moved item stands then."""
-    return gap - (gap > place)
+    _refuse_missing(row, to)
+    return put_in(take_out(row, place), to, (row[place],))
 
 
 def _refuse_missing(row: Sequence[Item], place: int) -> None:

@@ -1,27 +1,126 @@
-"""A level's routine, with every figure up to its level taken as taught; a course shows its own."""
+"""A level's routine: looked at, begun, named, deleted, and its history with the way back."""
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from typing import Any
 
-from curriculum import problems
-from curriculum.access import get_routine_for
-from curriculum.models import Figure
-from curriculum.strip import StripJoin, end_of, routine_strip
-from school.kept_pages import kept_page
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from curriculum import routine_history
+from curriculum.access import get_routine_for, levels_for
+from curriculum.models import Routine
+from curriculum.music_page import pieces_for
+from curriculum.routine_forms import RoutineForm
+from curriculum.routine_hooks import routine_notes
+from curriculum.routine_look import look_of
+from curriculum.routine_report import routine_page
+from curriculum.routine_writing import bring_back, create_routine, describe_routine, remove_routine
+from school.errors import Overtaken
 
 
 @require_safe
-@kept_page
 def routine(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
-    level = shown.level
-    taught = Figure.objects.filter(dance=level.dance_id, level__rank__lte=level.rank)
-    strip = routine_strip(shown, taught=frozenset(taught.values_list("name", flat=True)))
-    context = {"routine": shown, "strip": strip}
-    if shown.continues is not None:
-        join = problems.join_from_below(shown)
-        context |= {"below_ends": end_of(shown.continues), "below_join": StripJoin.of(join) if join else None}
+    look = look_of(shown, request.user, request.GET)
+    page = routine_page(shown, look.moments.chosen, tempo=look.tempo, seconds=look.seconds)
+    sections = [section for write in routine_notes if (section := write(shown, request.user))]
+    context = {
+        "routine": shown,
+        "page": page,
+        "look": look,
+        "sections": sections,
+        "pieces": pieces_for(page.strip.beats, shown.level.dance),
+    }
     return render(request, "curriculum/routine.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def routine_new(request: HttpRequest, pk: int) -> HttpResponse:
+    level = get_object_or_404(levels_for(request.user).select_related("dance"), pk=pk)
+    form = RoutineForm(request.POST or None, level=level)
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = create_routine(level=level, by=request.user, **_fields(form))
+        except ValidationError as refusal:
+            form.add_error(None, refusal)
+        else:
+            messages.success(request, f"{made} is begun. Now put in its first figure.")
+            return redirect("curriculum:routine-build", made.pk)
+    return render(request, "curriculum/routine_edit.html", {"form": form, "level": level})
+
+
+@require_http_methods(["GET", "POST"])
+def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    stands = get_routine_for(request.user, pk)
+    form = RoutineForm(request.POST or None, instance=get_routine_for(request.user, pk), level=stands.level)
+    context: dict[str, Any] = {"form": form, "routine": stands, "level": stands.level}
+    if request.method == "POST" and form.is_valid():
+        version = form.cleaned_data["version"] or 0
+        try:
+            describe_routine(routine=stands, version=version, by=request.user, **_fields(form))
+        except ValidationError as refusal:
+            form.add_error(None, refusal)
+        except Overtaken:
+            since = routine_history.changes_since(stands, version)
+            context |= {"since": since, "form": _with_version(form, stands)}
+            return render(request, "curriculum/routine_edit.html", context, status=409)
+        else:
+            messages.success(request, "Saved.")
+            return redirect("curriculum:routine-build", pk)
+    return render(request, "curriculum/routine_edit.html", context)
+
+
+@require_POST
+def routine_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    gone = get_routine_for(request.user, pk)
+    try:
+        remove_routine(gone)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("curriculum:routine-edit", pk)
+    messages.success(request, f"{gone.name} is deleted.")
+    return redirect("curriculum:dance", gone.level.dance_id)
+
+
+@require_safe
+def history(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_routine_for(request.user, pk)
+    before = request.GET.get("before", "")
+    entries, older = routine_history.history_of(shown, before=int(before) if before.isdecimal() else None)
+    context = {"routine": shown, "entries": entries, "older": older}
+    return render(request, "curriculum/routine_history.html", context)
+
+
+@require_POST
+def restore(request: HttpRequest, pk: int, version: int) -> HttpResponse:
+    shown = get_routine_for(request.user, pk)
+    row = get_object_or_404(shown.versions, version=version)
+    seen = request.POST.get("version", "")
+    try:
+        lost = bring_back(
+            routine=shown, row=row, version=int(seen) if seen.isdecimal() else 0, by=request.user
+        )
+    except Overtaken as overtaken:
+        messages.error(request, f"{overtaken.sentence} It was left as it is: look at what changed first.")
+    except ValidationError as refusal:
+        messages.error(request, f"It cannot be brought back: {' '.join(refusal.messages)}")
+    else:
+        messages.success(request, f"{shown} is again as it was at version {version}.")
+        for sentence in lost:
+            messages.warning(request, sentence)
+    return redirect("curriculum:routine-history", pk)
+
+
+def _fields(form: RoutineForm) -> dict[str, Any]:
+    return {name: form.cleaned_data[name] for name in ("name", "note", "continues")}
+
+
+def _with_version(form: RoutineForm, stands: Routine) -> RoutineForm:
+    """What was typed, to be saved over what stands now."""
+    stands.refresh_from_db()
+    sent = {**form.data.dict(), "version": stands.version}
+    return RoutineForm(sent, instance=form.instance, level=stands.level)

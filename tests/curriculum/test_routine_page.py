@@ -225,8 +225,8 @@ class TestThePage:
         )
         page = as_director.get(reverse("curriculum:routine", args=[routine.pk]))
         assert "which ends: closed; the leader’s right foot is free" in page.content.decode()
-        assert page.context["below_join"].word == said
-        assert page.context["below_join"].said in page.content.decode().replace("&#x27;", "'")
+        assert page.context["page"].below_join.word == said
+        assert page.context["page"].below_join.said in page.content.decode().replace("&#x27;", "'")
 
     def test_an_empty_routine_says_so(self, as_director, level):
         assert "No figure stands in this routine yet." in page_of(as_director, RoutineFactory(level=level))
@@ -244,5 +244,5 @@ class TestThePage:
             continues=below,
             dances=[dances(f"f{place}") for place in range(number)],
         )
-        with django_assert_num_queries(12):
+        with django_assert_num_queries(15):
             page_of(as_director, routine)

@@ -1,0 +1,62 @@
+"""The school's own music: listed, added, changed, taken off the list."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from curriculum.models import Piece
+from curriculum.music_page import piece_rows
+from curriculum.piece_form import PieceForm
+from school.errors import Overtaken
+from school.removal import remove_unused
+
+
+@require_safe
+def music(request: HttpRequest) -> HttpResponse:
+    return render(request, "curriculum/music.html", {"rows": piece_rows()})
+
+
+@require_http_methods(["GET", "POST"])
+def piece_new(request: HttpRequest) -> HttpResponse:
+    dance = request.GET.get("dance", "")
+    form = PieceForm(request.POST or None, initial={"dance": dance} if dance.isdecimal() else None)
+    if request.method == "POST" and form.is_valid():
+        messages.success(request, f"{form.write()} is on the list.")
+        return redirect("curriculum:music")
+    return render(request, "curriculum/piece_edit.html", {"form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def piece_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    piece, status = get_object_or_404(Piece, pk=pk), 200
+    title = piece.title
+    form = PieceForm(request.POST or None, instance=piece)
+    if request.method == "POST" and form.is_valid():
+        try:
+            form.write()
+        except Overtaken as overtaken:
+            stands = Piece.objects.get(pk=pk)
+            form = PieceForm({**request.POST.dict(), "version": stands.version}, instance=stands)
+            form.add_error(None, overtaken.sentence)
+            status = 409
+        else:
+            messages.success(request, "Saved.")
+            return redirect("curriculum:music")
+    context = {"form": form, "piece": piece, "name": title}
+    return render(request, "curriculum/piece_edit.html", context, status=status)
+
+
+@require_POST
+def piece_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    piece = get_object_or_404(Piece, pk=pk)
+    try:
+        remove_unused(piece)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("curriculum:piece-edit", pk)
+    messages.success(request, f"{piece.title} is off the list.")
+    return redirect("curriculum:music")
