@@ -19,7 +19,7 @@ from lessons.actions.turns import in_turn
 from lessons.models import LessonSession, PlanFigure, PlanReview, TermPlan
 from lessons.planners.term import check_plan
 from lessons.problems import CourseProblem, course_problem
-from lessons.problems.answers import owed_dues, placements
+from lessons.problems.places import owed_dues, placements
 from school.models import Person
 
 
@@ -94,7 +94,7 @@ def set_reviews(
     plan_figure.reviews.filter(lesson__in=to_come).delete()
     PlanReview.objects.bulk_create(
         PlanReview(plan_figure=plan_figure, lesson=problem.lessons[index], due=problem.lessons[due])
-        for index, due in _with_dues(problem, plan_figure.figure.name, coming)
+        for index, due in with_dues(problem, plan_figure.figure.name, coming)
     )
 
 
@@ -115,8 +115,8 @@ def set_figures(
     PlanFigure.objects.bulk_update(rows, ["required", "importance"])
 
 
-def _with_dues(problem: CourseProblem, key: str, chosen: Sequence[int]) -> list[tuple[int, int]]:
-    """Each chosen lesson with the one its review is due in; its own where no review is owed."""
+def with_dues(problem: CourseProblem, key: str, chosen: Sequence[int]) -> list[tuple[int, int]]:
+    """Each chosen lesson (index) with the one its review is due in; its own where no review is owed."""
     introductions, _ = placements(problem)
     open_dues = list(owed_dues(problem, introductions).get(key, ()))
     pairs = []

@@ -29,7 +29,8 @@ from lessons.models import (
     TermPlan,
 )
 from lessons.problems import CourseProblem, course_problem, findings
-from lessons.problems.answers import placements, reviews_if_new_in
+from lessons.problems.answers import reviews_if_new_in
+from lessons.problems.places import placements
 from lessons.problems.wording import spoken_day
 from school import clock
 from school.models import Person

@@ -1,7 +1,8 @@
 """The bridge between a course's rows and the term planner: rows -> a problem, an answer -> rows."""
 
-from lessons.problems.answers import findings, placements, write_placements
+from lessons.problems.answers import findings, write_placements
 from lessons.problems.course import CourseProblem, course_problem, course_problems
+from lessons.problems.places import placements
 from lessons.problems.room import teaching_minutes
 from lessons.problems.wording import spoken_day
 

@@ -10,6 +10,8 @@ from lessons.models import LessonKind, LessonSession, PlanFigure, PlanSet, TermP
 from lessons.planners.term_values import LessonSlot, TermProblem
 from lessons.problems.demands import read_demands
 from lessons.problems.history import History, read_history
+from lessons.problems.joining import joining_lesson
+from lessons.problems.places import as_it_stands
 from lessons.problems.reading import read_rows
 from lessons.problems.room import teaching_minutes
 from lessons.problems.rows import CourseRows
@@ -26,6 +28,10 @@ class CourseProblem:
     name -> its row, for every figure of `problem.figures`. `notes`: what was assumed, in sentences.
     `first_to_come`: index of the first lesson that is not history. `lost`: figure name -> which place it
     lost to the calendar or an evening, as the notes say it.
+
+    `problem` is what the plan is checked by as it stands. `to_plan` is what the planner is given: there a
+    review goes by the rule alone, not by what is planned already; `joining` is the lesson (index) in which
+    what newcomers need comes once more, wherever the planner puts it.
     """
 
     plan: TermPlan
@@ -34,6 +40,8 @@ class CourseProblem:
     plan_figures: dict[str, PlanFigure]
     notes: tuple[str, ...]
     first_to_come: int
+    to_plan: TermProblem
+    joining: int | None = None
     lost: dict[str, str] = field(default_factory=dict)
 
 
@@ -48,11 +56,11 @@ def course_problem(plan: TermPlan, *, today: dt.date | None = None) -> CoursePro
 def course_problems(plans: Sequence[TermPlan], *, today: dt.date | None = None) -> list[CourseProblem]:
     """Each plan's problem, in the plans' order, in as many queries as one takes."""
     rows = read_rows(plans, today=today or clock.today())
-    return [_problem(plan, rows[plan.pk]) for plan in plans]
+    return [as_it_stands(_problem(plan, rows[plan.pk])) for plan in plans]
 
 
 def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
-    """The problem that the plan's rows make. No query."""
+    """The problem that the plan's rows make, for the planner. No query."""
     history = read_history(rows)
     planned = tuple(row for row in rows.plan_figures if row.figure_id not in rows.known)
     demands = read_demands(rows, planned, history)
@@ -64,7 +72,7 @@ def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
         lessons=_slots(rows, history, keys),
         known=frozenset({*rows.known.values(), *demands.taken_as_known, *beside} - {*keys.values()}),
         previous=_previous(rows, plan, keys),
-        together=_sets(planned, keys, PlanSet.Kind.TOGETHER),
+        together=(*demands.together, *_together(planned, keys, history)),
         apart=_sets(planned, keys, PlanSet.Kind.APART),
         unfinished={keys[pk]: minutes for pk, minutes in history.unfinished.items() if pk in keys},
     )
@@ -72,6 +80,8 @@ def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
     return CourseProblem(
         plan=plan,
         problem=problem,
+        to_plan=problem,
+        joining=None if rows.is_drop_in else joining_lesson(rows),
         lessons=rows.lessons,
         plan_figures={row.figure.name: row for row in planned},
         notes=(
@@ -85,7 +95,6 @@ def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
 
 
 def _slots(rows: CourseRows, history: History, keys: dict[int, str]) -> tuple[LessonSlot, ...]:
-    most_new = rows.course.most_new or min((level.most_new for level in rows.course.levels.all()), default=1)
     slots = []
     for index, lesson in enumerate(rows.lessons):
         is_last = index == len(rows.lessons) - 1 and not rows.course.new_in_last_lesson
@@ -94,7 +103,7 @@ def _slots(rows: CourseRows, history: History, keys: dict[int, str]) -> tuple[Le
             LessonSlot(
                 index=index,
                 minutes=teaching_minutes(lesson, rows.shape_for(lesson)),
-                max_new=0 if is_last or lesson.kind in NOTHING_NEW else most_new,
+                max_new=0 if is_last or lesson.kind in NOTHING_NEW else rows.most_new,
                 taught=_names(history.taught[index], keys) if has_been else None,
                 reviewed=_names(history.reviewed[index], keys) if has_been else frozenset(),
             )
@@ -119,6 +128,14 @@ def _previous(rows: CourseRows, plan: TermPlan, keys: dict[int, str]) -> dict[st
         and row.plan_figure.figure_id in keys
         and index_of.get(row.lesson_id, -1) >= rows.first_to_come
     }
+
+
+def _together(
+    planned: tuple[PlanFigure, ...], keys: dict[int, str], history: History
+) -> tuple[frozenset[str], ...]:
+    """Sets of which no member is settled: what has come apart on an evening that has been binds no more."""
+    settled = {keys[pk] for pk in history.introduced | history.unfinished.keys() if pk in keys}
+    return tuple(group for group in _sets(planned, keys, PlanSet.Kind.TOGETHER) if not group & settled)
 
 
 def _sets(

@@ -10,30 +10,47 @@ from lessons.models import LessonSession, PlanFigure
 from lessons.planners.term_values import FigureToTeach
 from lessons.problems.history import History
 from lessons.problems.rows import CourseRows
+from lessons.problems.spacing import distances
+from lessons.problems.standing_alone import standing_alone
+from lessons.problems.teachers import waits_for_a_teacher, without_teachers
 from lessons.problems.wording import spoken_day, spoken_list
 
 
 @dataclass
 class Demands:
     """The figures to teach, in syllabus order; names counted as known; what to say about either; what the
-    calendar or an evening did to the place of a figure (by name), which the notes say too."""
+    calendar or an evening did to the place of a figure (by name), which the notes say too; which share an
+    evening because of what they need."""
 
     figures: list[FigureToTeach] = field(default_factory=list)
     taken_as_known: set[str] = field(default_factory=set)
     notes: list[str] = field(default_factory=list)
     lost: dict[str, str] = field(default_factory=dict)
+    together: list[frozenset[str]] = field(default_factory=list)
 
 
 def read_demands(rows: CourseRows, planned: tuple[PlanFigure, ...], history: History) -> Demands:
     """Turn plan figures into figures to teach; `planned` are those that are not known already."""
-    demands = Demands()
+    demands = Demands(notes=list(without_teachers(rows.teachers, rows.to_come)))
     places = {row.figure_id: row for row in planned}
     settled = history.introduced | history.unfinished.keys()
+    own = {} if rows.is_drop_in else distances(rows, history)
     for order, row in enumerate(planned):
         figure = _figure(rows, row, order, demands, is_settled=row.figure_id in settled)
+        figure = replace(figure, review_after=own.get(row.figure_id))
         demands.figures.append(_with_needs(rows, figure, row, places, history, demands))
+    if rows.is_drop_in:
+        _let_stand_alone(rows, demands, {row.figure.name for row in planned if row.figure_id in settled})
     _apply_milestones(rows, demands, places, history)
     return demands
+
+
+def _let_stand_alone(rows: CourseRows, demands: Demands, taught: set[str]) -> None:
+    to_come = range(rows.first_to_come, len(rows.lessons))
+    alone = standing_alone(demands.figures, taught=taught, most_new=rows.most_new, to_come=to_come)
+    demands.figures = list(alone.figures)
+    demands.together.extend(alone.together)
+    demands.notes.extend(alone.notes)
 
 
 def _figure(
@@ -59,6 +76,7 @@ def _figure(
     for sentence in _lost_places(rows, row):
         demands.lost[figure.key] = sentence
         demands.notes.append(sentence)
+    figure = _with_teachers(rows, figure, row, demands.notes)
     figure = _with_bounds(rows, figure, row, demands.notes)
     return _with_pin(rows, figure, row, demands.notes)
 
@@ -108,6 +126,19 @@ def _with_pin(rows: CourseRows, figure: FigureToTeach, row: PlanFigure, notes: l
         )
         return replace(figure, required=True)
     return replace(figure, pinned=index)
+
+
+def _with_teachers(
+    rows: CourseRows, figure: FigureToTeach, row: PlanFigure, notes: list[str]
+) -> FigureToTeach:
+    """It does not begin where nobody who is there teaches it."""
+    notes.extend(waits_for_a_teacher(rows.teachers, row.figure, rows.to_come))
+    barred = {
+        index
+        for index, lesson in enumerate(rows.to_come, start=rows.first_to_come)
+        if rows.teachers.cannot_begin(row.figure, lesson)
+    }
+    return replace(figure, barred=figure.barred | barred) if barred else figure
 
 
 def _time(lesson: LessonSession) -> tuple[dt.date, dt.time]:

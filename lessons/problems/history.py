@@ -39,7 +39,10 @@ def read_history(rows: CourseRows) -> History:
         if has_record(lesson):
             recorded = rows.recorded.get(lesson.pk, ())
             taught.append(_of(recorded, Outcome.INTRODUCED))
-            reviewed.append(_of(recorded, Outcome.REVIEWED))
+            # What was new before and is said to be new, or to be finished, once more was danced again.
+            worked = _of(recorded, Outcome.INTRODUCED) | _of(recorded, Outcome.FINISH_LATER)
+            again = worked & frozenset().union(*taught[:-1])
+            reviewed.append(_of(recorded, Outcome.REVIEWED) | again)
             for row in recorded:
                 if row.outcome == Outcome.FINISH_LATER:
                     worked_on.setdefault(row.figure_id, []).append(row.minutes_owed)
@@ -57,7 +60,8 @@ def read_history(rows: CourseRows) -> History:
     return History(
         taught=tuple(taught),
         reviewed=tuple(reviewed),
-        unfinished=_minutes_owed(rows, worked_on, introduced),
+        # Those who come to a drop-in evening were not there when it was begun.
+        unfinished={} if rows.is_drop_in else _minutes_owed(rows, worked_on, introduced),
         names={row.figure_id: row.figure.name for found in rows.recorded.values() for row in found},
         notes=tuple(notes),
     )

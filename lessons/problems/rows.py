@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from curriculum.models import Prerequisite
 from lessons.models import (
     Course,
+    CourseKind,
     LessonSession,
     LessonShape,
     Milestone,
@@ -16,6 +17,7 @@ from lessons.models import (
     RecordedFigure,
 )
 from lessons.problems.room import shape_for
+from lessons.problems.teachers import Teachers
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,7 @@ class CourseRows:
     known: figure -> name, for what the course brought with it. needs: figure -> its prerequisites.
     milestones: each with the figures (pk -> name) it asks for, those of its routine among them.
     shapes: those a lesson may have: the course's, the school's default and those for a kind of lesson.
+    teachers: who gives the lessons, and what they cannot.
     """
 
     course: Course
@@ -40,6 +43,21 @@ class CourseRows:
     in_routine: frozenset[int]
     milestones: tuple[tuple[Milestone, dict[int, str]], ...]
     shapes: tuple[LessonShape, ...]
+    teachers: Teachers
+
+    @property
+    def to_come(self) -> tuple[LessonSession, ...]:
+        return self.lessons[self.first_to_come :]
+
+    @property
+    def most_new(self) -> int:
+        """The most new figures an evening takes: as the course says, else its lowest level."""
+        levels = (level.most_new for level in self.course.levels.all())
+        return int(self.course.most_new or min(levels, default=1))
+
+    @property
+    def is_drop_in(self) -> bool:
+        return bool(self.course.kind == CourseKind.DROP_IN)
 
     @property
     def index_of(self) -> dict[int, int]:
