@@ -1,3 +1,4 @@
+from lessons.models.catch_ups import HOLDING, CatchUp, CatchUpState
 from lessons.models.courses import (
     Course,
     CourseGroup,
@@ -40,7 +41,10 @@ from lessons.models.students import Mark, OwnMark, OwnNote, SignOff, Standing, T
 from lessons.models.teachers import Away, TeachesNot
 
 __all__ = [
+    "HOLDING",
     "Attendance",
+    "CatchUp",
+    "CatchUpState",
     "Away",
     "Course",
     "CourseGroup",
