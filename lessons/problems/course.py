@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from lessons.models import LessonKind, LessonSession, PlanFigure, PlanSet, TermPlan
 from lessons.planners.term_values import LessonSlot, TermProblem
@@ -12,7 +12,7 @@ from lessons.problems.demands import read_demands
 from lessons.problems.history import History, read_history
 from lessons.problems.joining import joining_lesson
 from lessons.problems.places import as_it_stands
-from lessons.problems.reading import read_rows
+from lessons.problems.reading import read_plan_figures, read_rows
 from lessons.problems.room import teaching_minutes
 from lessons.problems.rows import CourseRows
 from school import clock
@@ -43,6 +43,7 @@ class CourseProblem:
     to_plan: TermProblem
     joining: int | None = None
     lost: dict[str, str] = field(default_factory=dict)
+    rows: CourseRows | None = field(default=None, repr=False, compare=False)
 
 
 def course_problem(plan: TermPlan, *, today: dt.date | None = None) -> CourseProblem:
@@ -51,6 +52,14 @@ def course_problem(plan: TermPlan, *, today: dt.date | None = None) -> CoursePro
     The number of queries depends on no table's size.
     """
     return course_problems([plan], today=today)[0]
+
+
+def problem_again(problem: CourseProblem) -> CourseProblem:
+    """The same course once its plan was written: its own rows alone are read again, in seven queries."""
+    if problem.rows is None:
+        return course_problem(problem.plan)
+    rows = replace(problem.rows, plan_figures=read_plan_figures(problem.plan))
+    return as_it_stands(_problem(problem.plan, rows))
 
 
 def course_problems(plans: Sequence[TermPlan], *, today: dt.date | None = None) -> list[CourseProblem]:
@@ -91,6 +100,7 @@ def _problem(plan: TermPlan, rows: CourseRows) -> CourseProblem:
         ),
         first_to_come=rows.first_to_come,
         lost=demands.lost,
+        rows=rows,
     )
 
 

@@ -8,11 +8,11 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from lessons.models import PlanFigure
+from lessons.planners.again import tolerated
+from lessons.planners.newcomers import once_more
 from lessons.planners.term_aims import owed_reviews
 from lessons.planners.term_history import standing
 from lessons.planners.term_values import Review
-from lessons.problems.joining import once_more
-from lessons.problems.spacing import tolerated
 from lessons.rules.ticks import kept_ticks
 
 if TYPE_CHECKING:

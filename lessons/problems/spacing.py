@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
 from itertools import pairwise
 from statistics import median
 
 from lessons.planners.review import UNSAID, review_after
-from lessons.planners.term_values import FigureToTeach, Review, TermProblem
 from lessons.problems.history import History
 from lessons.problems.rows import CourseRows
 
@@ -41,25 +38,6 @@ def distances(rows: CourseRows, history: History) -> dict[int, tuple[int, ...]]:
         if said:
             found[figure] = review_after(said[-1], days_between=_days_between(rows))
     return found
-
-
-def tolerated(problem: TermProblem, reviews: Iterable[Review], taught: dict[str, int]) -> TermProblem:
-    """The problem in which what is planned of a figure taught and gone well may stay planned.
-
-    After a good word fewer reviews are owed; those that the plan still has are no mistake of the plan.
-    `reviews`: as they stand, each with the due lesson it answers; `taught`: key -> lesson.
-    """
-    more: dict[str, set[int]] = {}
-    for review in reviews:
-        if review.key in taught:
-            more.setdefault(review.key, set()).add(review.due - taught[review.key])
-    return replace(problem, figures=tuple(_with(figure, more.get(figure.key)) for figure in problem.figures))
-
-
-def _with(figure: FigureToTeach, more: set[int] | None) -> FigureToTeach:
-    if figure.review_after is None or not more or more <= set(figure.review_after):
-        return figure
-    return replace(figure, review_after=tuple(sorted({*figure.review_after, *more})))
 
 
 def _words(rows: CourseRows) -> dict[int, dict[int, str]]:

@@ -3,8 +3,8 @@
 import pytest
 
 from lessons.models import PlanReview
+from lessons.planners.newcomers import needed_later, once_more
 from lessons.problems import course_problem, findings
-from lessons.problems.joining import needed_later, once_more
 from tests.lessons.planned import planned
 
 pytestmark = pytest.mark.django_db
