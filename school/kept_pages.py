@@ -1,13 +1,14 @@
-"""Pages that are read again and again are kept until anything at all is written.
+"""Pages that are read again and again are kept until something they show is written.
 
 `@kept_page` stands on a view that only reads. It answers a signed-in person's GET with what the same person
-was last given at the same address, if nothing was written since (`school.changes`), the day is still the
-same, and no message waits to be shown. The door is passed before: roles are read anew each time. The form's
-token in a page is put in anew for each answer.
+was last given at the same address, if nothing was written since to any table of which the page was made
+(`school.changes`), the school, the person, their roles and the day are still the same, and no message waits
+to be shown. The door is passed before: roles are read anew each time. Which tables those are is not said but
+seen, while the page is made. The form's token is put in anew for each answer.
 
-A view may not be kept that reads the session, that depends on chance, or on rows that are not watched. One
-that says something which time ends (a link that is open until six) tells with `keep_until`; what else it
-depends on is read by `also`.
+A view may not be kept that reads the session or depends on chance. One that says something which time ends
+(a link that is open until six) tells with `keep_until`. A page made of a table that is not watched is not
+kept, unless `also` says what it takes from there.
 """
 
 from __future__ import annotations
@@ -16,39 +17,45 @@ import datetime as dt
 import functools
 import hashlib
 import secrets
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 
 from django.conf import settings
 from django.contrib.messages import get_messages
 from django.core.cache import caches
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.utils import timezone
 
 from school import clock
-from school.changes import mark
+from school.changes import marks, tables_read
 
 View = Callable[..., HttpResponse]
+# Table that is not watched -> what the page says of it.
+Also = Mapping[str, Callable[[HttpRequest], Hashable]]
 # In the place of the token in whatever is kept. Nobody can write this into a page: it is never sent.
 TOKEN_STANDS_HERE = secrets.token_urlsafe(32)
 
 
 @dataclass(frozen=True)
 class KeptPage:
-    """A finished page. stands_for: what it was made of, as `_stands_for` says it; until: when it is over."""
+    """A finished page. marks: of the tables it was made of; around: what else, see `_around`; until: when it
+    is over."""
 
-    stands_for: Hashable
+    marks: dict[str, str]
+    around: Hashable
     until: dt.datetime | None
     headers: dict[str, str]
     content: bytes
 
-    def is_still(self, stands_for: Hashable) -> bool:
-        return self.stands_for == stands_for and (self.until is None or clock.now() < self.until)
+    def is_still(self, now: Mapping[str, str], around: Hashable) -> bool:
+        is_over = self.until is not None and clock.now() >= self.until
+        return not is_over and self.around == around and self.marks.items() <= now.items()
 
 
-def kept_page(view: View | None = None, *, also: Callable[[HttpRequest], Hashable] | None = None) -> View:
-    """Keep what the view answers. `also`: what the page depends on besides rows, the day and its reader."""
+def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
+    """Keep what the view answers."""
     if view is None:
         return functools.partial(kept_page, also=also)
 
@@ -57,20 +64,24 @@ def kept_page(view: View | None = None, *, also: Callable[[HttpRequest], Hashabl
         if not _may_be_kept(request):
             return view(request, *args, **kwargs)
         pages, place = caches["pages"], _place(request)
-        now = _stands_for(request, also)
+        before, around = marks(), _around(request, also or {})
         kept = pages.get(place)
-        if kept is not None and kept.is_still(now):
+        if kept is not None and kept.is_still(before, around):
             return _with_token(request, HttpResponse(kept.content, headers=kept.headers))
         request.token_stands_here = TOKEN_STANDS_HERE  # type: ignore[attr-defined]
         try:
-            answer = view(request, *args, **kwargs)
+            with tables_read() as read:
+                answer = view(request, *args, **kwargs)
         finally:
             # The page that says why there is none is not this one.
             del request.token_stands_here  # type: ignore[attr-defined]
-        # Made while somebody wrote, it may hold some of the old and some of the new.
-        if _is_whole(request, answer) and now == _stands_for(request, also):
-            until = getattr(request, "keep_until", None)
-            pages.set(place, KeptPage(now, until, dict(answer.headers), answer.content))
+        made_of = read.difference(also or ())
+        if _is_whole(request, answer) and made_of <= before.keys():
+            then = {table: before[table] for table in made_of}
+            made = KeptPage(then, around, _until(request), dict(answer.headers), answer.content)
+            # Made while somebody wrote, it may hold some of the old and some of the new.
+            if made.is_still(marks(), _around(request, also or {})):
+                pages.set(place, made)
         return _with_token(request, answer)
 
     return reads
@@ -78,8 +89,12 @@ def kept_page(view: View | None = None, *, also: Callable[[HttpRequest], Hashabl
 
 def keep_until(request: HttpRequest, moment: dt.datetime) -> None:
     """What the page says ends then, by `school.clock.now()`. The earliest of several counts."""
-    earlier = getattr(request, "keep_until", None)
+    earlier = _until(request)
     request.keep_until = min(earlier, moment) if earlier else moment  # type: ignore[attr-defined]
+
+
+def _until(request: HttpRequest) -> dt.datetime | None:
+    return getattr(request, "keep_until", None)
 
 
 def _may_be_kept(request: HttpRequest) -> bool:
@@ -99,10 +114,18 @@ def _place(request: HttpRequest) -> str:
     return hashlib.sha256(f"{request.user.pk} {request.build_absolute_uri()}".encode()).hexdigest()
 
 
-def _stands_for(request: HttpRequest, also: Callable[[HttpRequest], Hashable] | None) -> Hashable:
-    """Equal as long as the page would be made the same again. One query, and those of `also`."""
+def _around(request: HttpRequest, also: Also) -> Hashable:
+    """What a page depends on besides the tables it is made of. No query, but for those of `also`."""
+    person = request.user
     # The day of the story, and the real one, from which a device's clock is shifted.
-    return mark(), clock.today(), timezone.localdate(), also(request) if also else None
+    days = (clock.today(), timezone.localdate())
+    said = tuple(asked(request) for asked in also.values())
+    return _values(request.school), _values(person), person.roles, days, said  # type: ignore[attr-defined]
+
+
+def _values(row: Model | None) -> tuple[object, ...]:
+    """What the row says, which was read with the request and not by the view."""
+    return tuple(getattr(row, field.attname) for field in row._meta.concrete_fields) if row else ()
 
 
 def _is_whole(request: HttpRequest, answer: HttpResponse) -> bool:

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from lessons.catch_up_page import my_catch_ups
 from lessons.desk import director_desk, instructor_desk, student_desk
 from lessons.private_page import private_day
 from lessons.signs import worker_is_alive
@@ -20,7 +21,7 @@ def _worker_is_missed(request: HttpRequest) -> bool:
 
 
 @require_safe
-@kept_page(also=_worker_is_missed)
+@kept_page(also={"lessons_workersign": _worker_is_missed})
 def home(request: HttpRequest) -> HttpResponse:
     """A person with several roles reads them in this order: director, instructor, student."""
     person = request.user
@@ -32,4 +33,5 @@ def home(request: HttpRequest) -> HttpResponse:
         context["private"] = private_day(person)
     if person.is_student:
         context["student"] = student_desk(person)
+        context["catch_ups"] = my_catch_ups(person)
     return render(request, "lessons/home.html", context)

@@ -1,14 +1,16 @@
-"""Whether anything at all was written since: `mark()` is another text after every change of a watched table.
+"""Whether anything was written since: a table's mark is another text after every change of its rows.
 
 The database itself sees to that, by triggers, so that no way of writing goes round it: not `update()` or
-`bulk_create`, not plain SQL, not another process. A mark never comes back, except with a restored backup, and
-then with the rows it stood for. Triggers are made after every `migrate` for each table that has none: new
-tables, and those SQLite made anew to change a column.
+`bulk_create`, not plain SQL, not another process. A mark never comes again, except with a restored backup,
+and then with the rows it stood for. Triggers are made after every `migrate` for each table that has none:
+new tables, and those SQLite made anew to change a column.
 """
 
 from __future__ import annotations
 
-import secrets
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from types import ModuleType
 from typing import Any
 
@@ -17,19 +19,32 @@ from django.db import connection, connections
 
 from school.changes import postgresql, sqlite
 
-__all__ = ["mark", "watch_tables", "watched_tables"]
+__all__ = ["marks", "tables_read", "watch_tables", "watched_tables"]
 
-# Apps and models (app.model) whose rows no kept page shows: they change often, and nobody reads them there.
+# Apps and models (app.model) whose changes are not marked: they change often, and hardly a page shows them.
 UNWATCHED = frozenset({"axes", "contenttypes", "django_tasks_database", "sessions", "lessons.workersign"})
 
 
-def mark() -> str:
-    """What stands for the rows as they are now; where nothing does, a text that never comes again. One
-    query."""
+def marks() -> dict[str, str]:
+    """Table -> what stands for its rows as they are now, for each watched table. One query."""
     with connection.cursor() as cursor:
-        cursor.execute(_home(connection.vendor).MARK)
-        found = cursor.fetchone()
-    return (found and found[0]) or secrets.token_hex()
+        cursor.execute(_home(connection.vendor).MARKS)
+        return dict(cursor.fetchall())
+
+
+@contextmanager
+def tables_read() -> Iterator[set[str]]:
+    """The tables of which anything is read meanwhile, on this thread's connection: filled as it is read."""
+    known = {model._meta.db_table for model in apps.get_models(include_auto_created=True)}
+    read: set[str] = set()
+
+    def notice(execute: Any, sql: str, params: Any, many: bool, context: Mapping[str, Any]) -> Any:
+        # Every word of the statement: a table read in whatever way is among them.
+        read.update(known.intersection(re.findall(r"\w+", sql)))
+        return execute(sql, params, many, context)
+
+    with connection.execute_wrapper(notice):
+        yield read
 
 
 def watched_tables() -> frozenset[str]:
@@ -50,7 +65,7 @@ def watch_tables(using: str, **of_the_signal: Any) -> None:
     with database.cursor() as cursor:
         for statement in home.PREPARE:
             cursor.execute(statement)
-        for statement in home.missing_triggers(cursor, tables):
+        for statement in home.watching(cursor, tables):
             cursor.execute(statement)
 
 

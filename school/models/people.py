@@ -66,6 +66,8 @@ class Person(AbstractBaseUser):
     created_at = models.DateTimeField(auto_now_add=True)
     # Empty: never chosen, which shows both.
     charts_as = models.CharField("charts shown as", max_length=8, choices=ChartsAs, blank=True)
+    # Nobody asks for it, and each signing in would be a change of a table that most pages show.
+    last_login = None
 
     objects = PersonManager()
 

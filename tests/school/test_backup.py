@@ -186,8 +186,8 @@ class TestTheCommands:
         assert "as it was saved" in brought_back.stdout
         assert "What stood before is kept in" in brought_back.stdout
         assert "['Hester Quayle']" in manage("shell", "-c", everybody).stdout
-        notice = "from school.changes import mark; from school.models import Room; before = mark(); "
-        notice += "Room.objects.create(name='Attic'); print('noticed', before != mark())"
+        notice = "from school.changes import marks; from school.models import Room; before = marks(); "
+        notice += "Room.objects.create(name='Attic'); print('noticed', before != marks())"
         assert "noticed True" in manage("shell", "-c", notice).stdout
         refused = manage("restore", settings.BASE_DIR / "manage.py")
         assert (refused.returncode, refused.stdout) == (1, "")

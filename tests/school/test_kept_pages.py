@@ -14,10 +14,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from lessons.models import WorkerSign
-from school.changes import mark, watch_tables, watched_tables
+from school import kept_pages
+from school.changes import marks, watch_tables, watched_tables
 from school.models import Person, PersonRole, Room
 from school.views import people as people_views
-from tests.factories import CoverLinkFactory, LessonFactory, PersonFactory, RoomFactory
+from tests.factories import CourseFactory, CoverLinkFactory, LessonFactory, PersonFactory, RoomFactory
 
 pytestmark = pytest.mark.django_db
 TOKEN = re.compile(r'X-CSRFToken": "(\w+)"')
@@ -39,6 +40,11 @@ def people(as_director):
 
     text()
     return text
+
+
+def mark():
+    """What stands for the rows of all rooms."""
+    return marks()[Room._meta.db_table]
 
 
 class TestTheMark:
@@ -97,17 +103,23 @@ class TestTheMark:
         for _ in range(200):
             Room.objects.filter(pk=room.pk).update(note="again")
         with connection.cursor() as cursor:
-            cursor.execute("SELECT count(*) FROM school_change")
-            assert cursor.fetchone()[0] <= 65
+            cursor.execute("SELECT count(*) FROM school_change WHERE name = 'school_room'")
+            assert cursor.fetchone()[0] <= 16
+
+    def test_another_tables_stays_as_it_is(self):
+        before = marks()
+        PersonFactory()
+        changed = {table for table, said in marks().items() if before[table] != said}
+        assert changed == {Person._meta.db_table}
 
     def test_a_worker_that_lives_on_and_somebody_signing_in_change_no_page(self, client, director):
-        client.force_login(director)
-        before = mark()
+        director.set_password("quick quick slow")
+        director.save()
+        before = marks()
         WorkerSign.objects.create(worker="hall-1", seen_at=timezone.now())
-        session = client.session
-        session["seen"] = True
-        session.save()
-        assert mark() == before
+        asked = {"username": director.username, "password": "quick quick slow"}
+        assert client.post(reverse("school:sign-in"), asked).status_code == 302
+        assert marks() == before
 
 
 class TestEveryTableIsWatched:
@@ -139,19 +151,20 @@ class TestEveryTableIsWatched:
         table = Room._meta.db_table
         with connection.cursor() as cursor:
             if connection.vendor == "sqlite":
-                cursor.execute(f"DROP TRIGGER {table}_update_is_marked")
+                cursor.execute(f"DROP TRIGGER marks_{table}_insert")
             else:
                 cursor.execute(f"DROP TRIGGER marks_change ON {table}")
+        before = mark()
         RoomFactory()
-        assert not self.marked(table)
+        assert mark() == before
         call_command("migrate", verbosity=0, interactive=False)
+        assert mark() != before
         assert self.marked(table)
 
     def test_watching_twice_is_watching_once(self):
+        before = marks()
         watch_tables(using="default")
-        before = mark()
-        watch_tables(using="default")
-        assert mark() == before
+        assert marks() == before
         assert self.marked(Room._meta.db_table)
 
 
@@ -165,6 +178,25 @@ class TestAKeptPage:
         assert "Ember Quist" in people()
         Person.objects.filter(name="Ember Quist").update(name="Ember Sole")
         assert "Ember Sole" in people()
+
+    def test_stays_while_only_something_else_is_written(self, people, as_director):
+        """A student's tick must not have everybody's pages made again."""
+        RoomFactory()
+        assert not as_director.get(reverse("school:people")).templates
+
+    def test_is_made_again_once_the_school_or_its_reader_is_called_otherwise(self, people, school, director):
+        """Both were read before the page was made."""
+        type(school).objects.update(name="The Other School")
+        assert "The Other School" in people()
+        Person.objects.filter(pk=director.pk).update(name="Hester Vane")
+        assert "Hester Vane" in people()
+
+    def test_is_not_kept_if_it_shows_a_table_that_is_not_watched(self, as_director, monkeypatch):
+        watched = {table: said for table, said in marks().items() if table != Room._meta.db_table}
+        monkeypatch.setattr(kept_pages, "marks", lambda: watched)
+        address = reverse("lessons:course", args=[CourseFactory().pk])
+        for _ in range(2):
+            assert as_director.get(address).templates
 
     def test_costs_the_session_the_person_the_school_their_roles_and_the_mark(
         self, people, as_director, django_assert_num_queries
@@ -320,7 +352,7 @@ class TestWhileSomebodyWrites:
             monkeypatch.setattr(people_views, "find_people", find)
             return found
 
-        RoomFactory()
+        PersonFactory()
         monkeypatch.setattr(people_views, "find_people", find_slowly)
         assert "Ember Quist" not in people()
         assert "Ember Quist" in people()
