@@ -63,6 +63,11 @@ function entryOf(submitter) {
   };
 }
 
+/* "To finish later" opens a field under the choice, which the bar at the foot must not hide. */
+function showWhatOpened(event) {
+  if (event.target.value === "finish_later") event.target.closest(".outcome-row").scrollIntoView({ block: "nearest" });
+}
+
 /* As a plain form would, but known by the entry's identifier; the form may have been kept for days. */
 async function postPlainly(uuid) {
   form.elements.csrfmiddlewaretoken.value = (await outbox.token()) || form.elements.csrfmiddlewaretoken.value;
@@ -123,6 +128,7 @@ async function keptForLater() {
 
 if (form) {
   form.addEventListener("submit", record);
+  form.addEventListener("change", showWhatOpened);
   const filled = !form.dataset.answers && (await fillFromOutbox().catch(() => false));
   try {
     if (!filled && form.hasAttribute("data-fresh")) fillFromLivePage();

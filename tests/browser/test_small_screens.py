@@ -1,0 +1,53 @@
+"""What goes wrong on a small screen only, or on a page of which only parts come anew."""
+
+import pytest
+from playwright.sync_api import expect
+
+PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
+WHERE_WORDS_STAND = """() => [...document.querySelectorAll(".top-find-link, .who a, .who button")].map((one) => {
+  const words = document.createRange();
+  words.selectNode(one.querySelector(".first-name")?.firstChild ?? one.firstChild);
+  const { top, bottom } = words.getBoundingClientRect();
+  return [top, bottom];
+})"""
+
+
+@pytest.fixture
+def phone(served, visit):
+    return visit(served.address, **PHONE).sign_in("instructor")
+
+
+def test_the_words_of_the_header_stand_on_one_line(phone):
+    places = phone.evaluate(WHERE_WORDS_STAND)
+    assert len(places) == 3
+    for edge in zip(*places, strict=True):
+        assert max(edge) - min(edge) < 0.1
+
+
+def test_what_to_finish_later_opens_is_not_hidden_by_the_bar(phone):
+    phone.get_by_role("link", name="Run-sheet").first.click()
+    phone.get_by_role("link", name="What we did").click()
+    new = phone.locator(".outcome-row", has=phone.locator(".tag.new")).first
+    choice = new.get_by_role("radio", name="to finish later")
+    bar = phone.locator(".press")
+    # The choice stands just above the bar; what it opens would lie under it.
+    lower = choice.bounding_box()["y"] + 52 - bar.bounding_box()["y"]
+    phone.evaluate("by => window.scrollBy(0, by)", lower)
+    choice.check()
+    minutes = new.get_by_label("Minutes still needed")
+    expect(minutes).to_be_visible()
+    under = minutes.bounding_box()
+    assert under["y"] + under["height"] <= bar.bounding_box()["y"]
+
+
+def test_a_message_goes_with_the_next_action_also_where_only_a_part_of_the_page_comes_anew(phone):
+    phone.get_by_role("link", name="Private", exact=True).click()
+    phone.locator("table").last.get_by_role("link").click()
+    phone.get_by_role("button", name="Write it up").click()
+    said = phone.locator(".messages")
+    expect(said).to_contain_text("Written up for Thea Winnow.")
+    ask = "verb => htmx.trigger(document.body, 'htmx:beforeRequest', { requestConfig: { verb } })"
+    phone.evaluate(ask, "get")
+    expect(said).to_be_visible()
+    phone.evaluate(ask, "post")
+    expect(said).to_have_count(0)
