@@ -9,10 +9,12 @@ from dataclasses import dataclass, replace
 from django.db.models import Prefetch
 from django.urls import reverse
 
+from lessons.catch_up_page import asking_for
 from lessons.evening import has_record
 from lessons.headline import HeadPart, headlines
 from lessons.models import (
     Attendance,
+    CatchUp,
     Course,
     LessonInstructor,
     LessonSession,
@@ -26,7 +28,7 @@ from lessons.my_level import next_lesson
 from lessons.needs import Need, first_steps
 from lessons.problems.wording import spoken_day
 from lessons.signs import worker_is_alive
-from lessons.watch import broken_routines, troubled_plans
+from lessons.watch import broken_routines, published_problems, troubled_plans, undanceable_routines
 from school.clock import today
 from school.models import Person
 
@@ -57,11 +59,13 @@ class DirectorDesk:
 
 @dataclass(frozen=True)
 class InstructorDesk:
-    """tonight: today's lessons; coming: the next ones after today; missing: given and not written up."""
+    """tonight: today's lessons; coming: the next ones after today; missing: given and not written up; asking:
+    who waits for an answer whether they may come to catch up."""
 
     tonight: tuple[Evening, ...]
     coming: tuple[Evening, ...]
     missing: tuple[Evening, ...]
+    asking: tuple[CatchUp, ...]
 
 
 @dataclass(frozen=True)
@@ -90,6 +94,7 @@ def instructor_desk(person: Person) -> InstructorDesk:
         tonight=tuple(replace(evening, head=heads[evening.lesson.pk]) for evening in tonight),
         coming=tuple(_evenings(own.filter(date__gt=today())[:COMING])),
         missing=tuple(_evenings(own.without_record().filter(date__lt=today()))),
+        asking=tuple(asking_for(LessonSession.objects.given().taught_by(person))),
     )
 
 
@@ -146,13 +151,16 @@ def _needs() -> Iterable[Need]:
     for course in courses:
         if not course.published:
             yield Need(f"{course.name} has no published plan.", "Open the course", _course(course))
-    for course, findings in troubled_plans(courses):
+    problems = published_problems(courses)
+    for course, findings in troubled_plans(courses, problems):
         more = f" And {len(findings) - 1} more." if len(findings) > 1 else ""
         yield Need(
             f"{course.name}: {findings[0].sentence}{more}",
             "Open the plan",
             reverse("lessons:plan", args=[course.published[0].pk]),
         )
+    for course, sentence in undanceable_routines(courses, problems):
+        yield Need(f"{course.name}: {sentence}", "Open the course", _course(course))
     for routine, sentence in broken_routines(courses):
         yield Need(
             f"{routine.name}: {sentence}",

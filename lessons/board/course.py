@@ -10,6 +10,7 @@ from django.db.models import Q
 
 from curriculum.models import FloorRole
 from lessons.actions.course_set_up import Saved
+from lessons.danceable_bars import course_danceable
 from lessons.models import (
     Course,
     Enrolment,
@@ -54,7 +55,7 @@ class LessonLine:
 
 
 def course_page(course: Course) -> dict[str, Any]:
-    """Eight queries beside what the course came with."""
+    """Eight queries beside what the course came with, and eleven more where it dances a routine."""
     people = list(
         course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
         .select_related("person")
@@ -65,6 +66,7 @@ def course_page(course: Course) -> dict[str, Any]:
         "course": course,
         "roles": [_role(course, people, role) for role in FloorRole],
         "lessons": _lessons(course),
+        "danceable": course_danceable(course),
         "plans": _by_status(list(plans)),
         "milestones": Milestone.objects.filter(course=course).select_related("routine"),
     }

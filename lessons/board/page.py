@@ -9,18 +9,25 @@ from lessons.board.build import board_from
 from lessons.board.faults import faults
 from lessons.board.values import Board
 from lessons.forms.plans import RunForm
-from lessons.models import PlanFigure, PlanRun, PlanStatus, RunStatus, TermPlan
+from lessons.models import DraftStep, PlanFigure, PlanRun, PlanStatus, RunStatus, TermPlan
 from lessons.planners.term import check_plan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problem, placements
+from lessons.routine_nights import undanceable_nights
 from school.models import Person
 
 
 def plan_page(
-    plan: TermPlan, user: Person, *, chosen: int | None = None, read: CourseProblem | None = None
+    plan: TermPlan,
+    user: Person,
+    *,
+    chosen: int | None = None,
+    read: CourseProblem | None = None,
+    board: Board | None = None,
 ) -> dict[str, Any]:
-    """The register and what may be done with it. `chosen`: the plan figure whose card is open."""
-    board = board_from(read or course_problem(plan), plan.course)
+    """The register and what may be done with it. `chosen`: the plan figure whose card is open; `read`,
+    `board`: the plan's problem and its register, if the caller has them."""
+    board = board or board_from(read or course_problem(plan), plan.course)
     return {
         "plan": plan,
         "board": board,
@@ -29,6 +36,7 @@ def plan_page(
         "chosen": chosen,
         "may_change": user.is_director and plan.status == PlanStatus.DRAFT,
         "is_draft": plan.status == PlanStatus.DRAFT,
+        "last_step": _last_step(plan),
         "run": open_run(plan),
         "run_form": RunForm(),
         **_others(plan),
@@ -40,6 +48,18 @@ def _others(plan: TermPlan) -> dict[str, Any]:
     others = list(plan.course.plans.exclude(pk=plan.pk).exclude(status=PlanStatus.RETIRED))
     published = next((other for other in others if other.status == PlanStatus.PUBLISHED), None)
     return {"published": published, "drafts": [other for other in others if other.status == PlanStatus.DRAFT]}
+
+
+def _last_step(plan: TermPlan) -> DraftStep | None:
+    """What can be taken back at once. One query for a draft."""
+    if plan.status != PlanStatus.DRAFT:
+        return None
+    return plan.steps.filter(taken_back__isnull=True).select_related("by").first()
+
+
+def steps_page(plan: TermPlan) -> dict[str, Any]:
+    """Everything that was changed in a draft, the newest first. One query."""
+    return {"plan": plan, "steps": list(plan.steps.select_related("by", "taken_back_by"))}
 
 
 def linked(board: Board) -> list[dict[str, Any]]:
@@ -76,6 +96,12 @@ def figures_to_choose(plan: TermPlan) -> tuple[list[Figure], dict[int, PlanFigur
 
 
 def publishing(plan: TermPlan) -> dict[str, Any]:
-    """What breaks, and which plan would be retired."""
+    """What breaks, which routine could not be danced on its night, and which plan would be retired."""
     published = plan.course.plans.filter(status=PlanStatus.PUBLISHED).exclude(pk=plan.pk).first()
-    return {"plan": plan, "findings": plan_faults(course_problem(plan)), "published": published}
+    problem = course_problem(plan)
+    return {
+        "plan": plan,
+        "findings": plan_faults(problem),
+        "nights": undanceable_nights([problem])[plan.pk],
+        "published": published,
+    }
