@@ -31,7 +31,7 @@ from lessons.models.records import (
     RecordedFigure,
     Wellness,
 )
-from lessons.models.runs import PlanRun, RunStatus, WorkerSign
+from lessons.models.runs import PlanRun, RunKind, RunStatus, SchoolRun, WorkerSign
 from lessons.models.sendings import RecordSubmission, RecordVersion
 from lessons.models.sessions import LessonInstructor, LessonSession
 from lessons.models.shapes import LessonShape, SegmentKind, ShapeSegment
@@ -43,9 +43,9 @@ from lessons.models.teachers import Away, TeachesNot
 __all__ = [
     "HOLDING",
     "Attendance",
+    "Away",
     "CatchUp",
     "CatchUpState",
-    "Away",
     "Course",
     "CourseGroup",
     "CourseInstructor",
@@ -79,7 +79,9 @@ __all__ = [
     "RecordSubmission",
     "RecordVersion",
     "RecordedFigure",
+    "RunKind",
     "RunStatus",
+    "SchoolRun",
     "SegmentKind",
     "ShapeSegment",
     "SheetChange",

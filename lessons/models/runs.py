@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from lessons.models.plans import TermPlan
-from school.models import Person
+from school.models import Person, Term
 
 
 class RunStatus(models.TextChoices):
@@ -17,11 +17,44 @@ class RunStatus(models.TextChoices):
     FAILED = "failed", "failed"
 
 
+class RunKind(models.TextChoices):
+    DRAFT = "draft", "a draft is planned"
+    AGAIN = "again", "the rest of the term is planned again"
+
+
+class SchoolRun(models.Model):
+    """Courses planned together at one word of the director: a run a course, tied courses in one task."""
+
+    term = models.ForeignKey(Term, on_delete=models.CASCADE, related_name="school_runs")
+    asked_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-created_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"school run {self.pk}"
+
+
 class PlanRun(models.Model):
-    """One run of the planner on a draft. Results are written only where `attempt` is still one's own."""
+    """One run of the planner. Results are written only where `attempt` is still one's own.
+
+    `led_by`: tied courses are one task, that of the run which leads them; the others follow its row in
+    whatever becomes of it. `occasion`: why the rest of a term was planned again, as a sentence. `answered`:
+    "accepted" or "left" once the director said so, "holds" where there was nothing to ask, "overtaken" where
+    a later run asks anew.
+    """
 
     plan = models.ForeignKey(TermPlan, on_delete=models.CASCADE, related_name="runs")
     plan_version = models.PositiveIntegerField()
+    kind = models.CharField(max_length=8, choices=RunKind, default=RunKind.DRAFT)
+    occasion = models.CharField(max_length=300, blank=True)
+    school_run = models.ForeignKey(
+        SchoolRun, on_delete=models.SET_NULL, null=True, blank=True, related_name="runs"
+    )
+    led_by = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="followers"
+    )
     status = models.CharField(max_length=8, choices=RunStatus, default=RunStatus.WAITING)
     attempt = models.PositiveSmallIntegerField(default=0)
     worker = models.CharField(max_length=80, blank=True)
@@ -36,9 +69,7 @@ class PlanRun(models.Model):
     )
     created_at = models.DateTimeField(auto_now_add=True)
     ended_at = models.DateTimeField(null=True, blank=True)
-    answered = models.CharField(
-        max_length=8, blank=True, help_text="accepted or left, once the director said"
-    )
+    answered = models.CharField(max_length=9, blank=True)
 
     class Meta:
         ordering = ["-created_at", "-pk"]
@@ -49,6 +80,7 @@ class PlanRun(models.Model):
                 name="one_run_of_a_plan_at_a_time",
             ),
             models.CheckConstraint(condition=Q(status__in=RunStatus.values), name="run_status_known"),
+            models.CheckConstraint(condition=Q(kind__in=RunKind.values), name="run_kind_known"),
         ]
 
     def __str__(self) -> str:
