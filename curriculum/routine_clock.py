@@ -15,7 +15,8 @@ LEVEL = "level"
 @dataclass(frozen=True)
 class ChosenMoment:
     """key, label: of the moment. known: figures the couple knows then. planned: those it learns after it and
-    before it dances the routine. when: figure -> when, in words; nothing where no course was asked."""
+    before it dances the routine. when: figure -> when, in words; nothing where no course was asked. new: those
+    of the figures known that the level or the course itself teaches."""
 
     key: str
     label: str
@@ -23,6 +24,7 @@ class ChosenMoment:
     planned: frozenset[str] = frozenset()
     when: Mapping[str, str] = field(default_factory=dict)
     course: str = ""
+    new: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -61,9 +63,11 @@ def _clocks(routine: Routine, reader: Person) -> Sequence[CourseClock]:
 
 def _by_level(routine: Routine) -> ChosenMoment:
     level = routine.level
-    names = Figure.objects.filter(dance=level.dance_id, level__rank__lte=level.rank)
-    known = frozenset(names.order_by().values_list("name", flat=True))
-    return ChosenMoment(LEVEL, f"with every figure up to {level.name}", known)
+    rows = Figure.objects.filter(dance=level.dance_id, level__rank__lte=level.rank)
+    names = rows.order_by().values_list("name", "level")
+    known = frozenset(name for name, _ in names)
+    own = frozenset(name for name, on in names if on == level.pk)
+    return ChosenMoment(LEVEL, f"with every figure up to {level.name}", known, new=own)
 
 
 def _chosen(clock: CourseClock, moment: Moment) -> ChosenMoment:
@@ -74,4 +78,5 @@ def _chosen(clock: CourseClock, moment: Moment) -> ChosenMoment:
         planned=clock.night.known - moment.known,
         when=clock.when,
         course=clock.name,
+        new=clock.new & moment.known,
     )

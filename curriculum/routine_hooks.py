@@ -25,7 +25,7 @@ class Moment:
 class CourseClock:
     """What one course knows when. `now`: as recorded so far; `lessons`: after each of its lessons, recorded
     so far, then planned; `night`: when it dances the routine. `when`: figure -> when it was or will be
-    taught, in words. `dances_it`: this routine is the course's own."""
+    taught, in words; `new`: figures it did not bring along. `dances_it`: the routine is the course's own."""
 
     key: str
     name: str
@@ -33,6 +33,7 @@ class CourseClock:
     lessons: tuple[Moment, ...]
     night: Moment
     when: Mapping[str, str]
+    new: frozenset[str] = frozenset()
     dances_it: bool = True
 
 

@@ -49,17 +49,18 @@ class AfterLesson:
 @dataclass(frozen=True)
 class CourseKnowledge:
     """now: names of the figures recorded so far, with those the course brought along. when: figure -> in
-    words, when it was or will be taught. stones: its milestones, by day."""
+    words, when it was or will be taught. new: those it did not bring along. stones: its milestones, by day."""
 
     course: Course
     now: frozenset[str]
     after: tuple[AfterLesson, ...]
     when: dict[str, str]
+    new: frozenset[str]
     stones: tuple[Milestone, ...]
 
     def night_of(self, routine: Routine) -> AfterLesson | None:
         """The last lesson up to the day the routine is danced: its milestone's, else the end of term."""
-        days = [stone.day for stone in self.stones if stone.routine_id == routine.pk]
+        days = [stone.day for stone in self.stones if routine.pk and stone.routine_id == routine.pk]
         last_day = max(days, default=dt.date.max)
         before = [row for row in self.after if row.lesson.date <= last_day]
         return before[-1] if before else None
@@ -100,9 +101,9 @@ def clocks_of(routine: Routine, reader: Person) -> list[CourseClock]:
     courses = [
         course
         for course in rows.order_by("term__first_day", "key", "pk").prefetch_related("levels")
-        if course.routine_id == routine.pk or routine.level_id in {level.pk for level in course.levels.all()}
+        if _dances(course, routine) or routine.level_id in {level.pk for level in course.levels.all()}
     ]
-    courses.sort(key=lambda course: course.routine_id != routine.pk)
+    courses.sort(key=lambda course: not _dances(course, routine))
     if not courses:
         return []
     knowledge = knowledge_of(courses)
@@ -125,8 +126,14 @@ def _clock(knowledge: CourseKnowledge, routine: Routine) -> CourseClock:
         lessons=lessons,
         night=now if at is None else lessons[at],
         when=knowledge.when,
-        dances_it=course.routine_id == routine.pk,
+        new=knowledge.new,
+        dances_it=_dances(course, routine),
     )
+
+
+def _dances(course: Course, routine: Routine) -> bool:
+    """A routine that is still to be made is danced by nobody."""
+    return routine.pk is not None and course.routine_id == routine.pk
 
 
 def _read_records(rows: dict[int, _Rows]) -> None:
@@ -170,7 +177,7 @@ def _knowledge(course: Course, brought: dict[int, str], rows: _Rows) -> CourseKn
         for figure in new:
             when.setdefault(figure, _when(row, is_recorded=is_recorded))
     _name_unrecorded(rows, recorded, when)
-    return CourseKnowledge(course, recorded, tuple(after), when, tuple(rows.stones))
+    return CourseKnowledge(course, recorded, tuple(after), when, known - start, tuple(rows.stones))
 
 
 def _ahead(
