@@ -1,4 +1,5 @@
 from lessons.views import (
+    catch_ups,
     changes,
     closures,
     courses,
@@ -64,6 +65,15 @@ urlpatterns = [
     page("my-level/", students.my_level, app=app_name, name="my-level"),
     page("my-level/<int:pk>/", students.my_level_course, app=app_name, name="my-level-course"),
     page("my-level/<int:pk>/at-home/", practice.at_home, app=app_name, name="at-home"),
+    page("my-level/<int:pk>/missed/", catch_ups.missed, app=app_name, name="missed"),
+    page("my-level/<int:pk>/catch-up/", catch_ups.catch_up_ask, app=app_name, name="catch-up-ask"),
+    page(
+        "catch-ups/<int:pk>/withdraw/",
+        catch_ups.catch_up_withdraw,
+        app=app_name,
+        name="catch-up-withdraw",
+    ),
+    page("catch-ups/<int:pk>/answer/", catch_ups.catch_up_answer, app=app_name, name="catch-up-answer"),
     page("my-figures/<int:pk>/mark/", own_words.own_mark, app=app_name, name="own-mark"),
     page("my-figures/<int:pk>/note/", own_words.own_note, app=app_name, name="own-note"),
     # private lessons
@@ -103,9 +113,7 @@ urlpatterns = [
         app=app_name,
         name="plan-figure-try",
     ),
-    page(
-        "plans/<int:pk>/figures/<int:figure>/places/", moves.plan_places, app=app_name, name="plan-places"
-    ),
+    page("plans/<int:pk>/figures/<int:figure>/places/", moves.plan_places, app=app_name, name="plan-places"),
     page("plans/<int:pk>/move/", moves.plan_move, app=app_name, name="plan-move"),
     page("plans/<int:pk>/take-back/", moves.plan_take_back, app=app_name, name="plan-take-back"),
     page("plans/<int:pk>/now/", moves.plan_now, app=app_name, name="plan-now"),

@@ -172,6 +172,10 @@ ACCESS: dict[str, Rule] = {
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:at-home": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:missed": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:catch-up-ask": Rule(EVERYONE, EVERYONE, is_form=True, objects="for courses the person is in"),
+    "lessons:catch-up-withdraw": Rule(EVERYONE, EVERYONE, is_form=True, objects="one's own"),
+    "lessons:catch-up-answer": OWN_LESSON,
     "lessons:own-mark": OWN_WORDS,
     "lessons:own-note": OWN_WORDS,
 }

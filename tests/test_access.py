@@ -14,6 +14,7 @@ from curriculum.routine_history import keep_first
 from lessons.models import PlanRun
 from school.access import ACCESS, Door
 from tests.factories import (
+    CatchUpFactory,
     ClosureFactory,
     CourseFactory,
     CoverLinkFactory,
@@ -172,6 +173,11 @@ WALK = {
     "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
     "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     "lessons:at-home": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+    "lessons:missed": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+    # the form names a lesson of a parallel course: without one nothing is there; a GET is refused before
+    "lessons:catch-up-ask": (("in 404 ok ok ok", "in 404 404 404 404"), {"pk": "course"}),
+    "lessons:catch-up-withdraw": (("in 404 ok ok ok", "in 404 ok 404 404"), {"pk": "catch_up"}),
+    "lessons:catch-up-answer": (STAFFS_FORM, {"pk": "catch_up"}),
     "lessons:own-mark": (EVERYONES_FORM, {"pk": "figure"}),
     "lessons:own-note": (EVERYONES_FORM, {"pk": "figure"}),
 }
@@ -239,6 +245,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "plan": plan.pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
+        "catch_up": CatchUpFactory(lesson=lessons[3], person=student).pk,
         "cover_link": CoverLinkFactory(lesson=lessons[0]).pk,
         "cover_token": "one of everything",
         "other": other,

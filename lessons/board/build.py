@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from lessons.board.asked import asked_of
 from lessons.board.faults import faults
 from lessons.board.marks import Place, marks_with_records, planned_marks
 from lessons.board.then import Then, then_of
@@ -19,18 +20,20 @@ from lessons.problems import CourseProblem, course_problem, placements
 from school.clock import today
 from school.models import Closure
 
+Marks = Mapping[Place, tuple[Mark, ...]]
+
 
 def board_of(plan: TermPlan) -> Board:
     """The register of `plan`. A constant number of queries, whatever the figures and lessons."""
     return board_from(course_problem(plan), plan.course)
 
 
-def board_from(problem: CourseProblem, course: Course) -> Board:
-    """The register of a problem already read. Up to nine queries more."""
-    around = around_many([course])[course.pk]
+def board_from(problem: CourseProblem, course: Course, around: Around | None = None) -> Board:
+    """The register of a problem already read. Up to nine queries more, none where `around` is given."""
+    around = around or around_many([course])[course.pk]
     ruled = rule(problem, course, around)
     columns = [column for week in ruled.weeks for column in week.columns]
-    rows = [_row(row, problem, columns, ruled) for row in problem.plan_figures.values()]
+    rows = _rows(problem, columns, ruled, around)
     return Board(ruled.weeks, _groups(rows), ruled.findings, ruled.notes, tallest(columns))
 
 
@@ -54,7 +57,7 @@ class Ruled:
     """
 
     weeks: tuple[Week, ...]
-    marks: Mapping[Place, tuple[Mark, ...]]
+    marks: Marks
     breaches: tuple[Finding, ...]
     findings: tuple[Finding, ...]
     notes: tuple[str, ...]
@@ -170,47 +173,60 @@ def _troubles(problem: CourseProblem, findings: Sequence[Finding]) -> dict[int, 
     }
 
 
-def _row(
-    row: PlanFigure,
-    problem: CourseProblem,
-    columns: Sequence[Column],
-    ruled: Ruled,
-) -> Row:
-    name = row.figure.name
-    figure = next((figure for figure in problem.problem.figures if figure.key == name), None)
-    wrong = frozenset(
-        place for breach in ruled.breaches if breach.keys[:1] == (name,) for place in breach.lessons[:1]
-    )
-    cells = tuple(_cell(row, column, ruled.marks, wrong) for column in columns)
-    needs = (figure.needs | figure.after) - problem.problem.known if figure else frozenset()
-    return Row(
-        plan_figure=row,
-        level=row.figure.level.name,
-        minutes=figure.minutes if figure else row.figure.minutes_to_introduce,
-        review_minutes=figure.review_minutes if figure else row.figure.minutes_to_review,
-        needs=tuple(sorted(needs)),
-        cells=cells,
-        findings=tuple(fault for fault in ruled.findings if fault.keys[:1] == (name,)),
-        is_placed=any(
-            mark.kind != "again" and mark.state != "missed" for cell in cells for mark in cell.marks
-        ),
-    )
+def _rows(problem: CourseProblem, columns: Sequence[Column], ruled: Ruled, around: Around) -> list[Row]:
+    figures = {figure.key: figure for figure in problem.problem.figures}
+    keys = {name: row.figure_id for name, row in problem.plan_figures.items()}
+    taught = {key for lesson in problem.problem.lessons for key in lesson.taught or ()}
+    wrong: dict[str, set[int]] = {}
+    for breach in ruled.breaches:
+        if breach.keys and breach.lessons:
+            wrong.setdefault(breach.keys[0], set()).add(breach.lessons[0])
+    empty = [Cell(column) for column in columns]
+    rows = []
+    for name, row in problem.plan_figures.items():
+        figure = figures[name]
+        needs = sorted((figure.needs | figure.after) - problem.problem.known)
+        own = frozenset(wrong.get(name, ()))
+        cells = tuple(_cells(row, empty, ruled.marks, own))
+        rows.append(
+            Row(
+                plan_figure=row,
+                level=row.figure.level.name,
+                minutes=figure.minutes,
+                review_minutes=figure.review_minutes,
+                needs=tuple(needs),
+                cells=cells,
+                findings=tuple(fault for fault in ruled.findings if fault.keys[:1] == (name,)),
+                is_placed=any(
+                    mark.kind != "again" and mark.state != "missed" for cell in cells for mark in cell.marks
+                ),
+                is_taught=name in taught,
+                asked=asked_of(row, figure, problem, around.milestones),
+                needs_keys=tuple(keys[need] for need in needs if need in keys),
+            )
+        )
+    return rows
 
 
-def _cell(
-    row: PlanFigure, column: Column, marks: Mapping[Place, tuple[Mark, ...]], wrong: frozenset[int]
-) -> Cell:
-    if column.lesson is None or column.is_gap:
-        return Cell(column)
-    here = marks.get((row.figure_id, column.lesson.pk), ())
-    if column.index in wrong:
-        here = tuple(replace(mark, is_wrong=True) for mark in here)
-    return Cell(
-        column,
-        here,
-        is_barred=any(bar.lesson_id == column.lesson.pk for bar in row.bars.all()),
-        is_outside=not column.is_past and _is_outside(row, column.lesson),
-    )
+def _cells(
+    row: PlanFigure, empty: Sequence[Cell], marks: Marks, wrong: Container[int | None]
+) -> Iterator[Cell]:
+    """The row's cells; `empty`: one for each column, for where there is nothing to say."""
+    barred = {bar.lesson_id for bar in row.bars.all()}
+    is_bounded = row.earliest is not None or row.latest is not None
+    for cell in empty:
+        lesson = cell.column.lesson
+        if lesson is None or cell.column.is_gap:
+            yield cell
+            continue
+        here = marks.get((row.figure_id, lesson.pk), ())
+        outside = is_bounded and not cell.column.is_past and _is_outside(row, lesson)
+        if not here and not outside and lesson.pk not in barred:
+            yield cell
+            continue
+        if cell.column.index in wrong:
+            here = tuple(replace(mark, is_wrong=True) for mark in here)
+        yield Cell(cell.column, here, is_barred=lesson.pk in barred, is_outside=outside)
 
 
 def _is_outside(row: PlanFigure, lesson: LessonSession) -> bool:

@@ -106,6 +106,11 @@ class Mark:
         return {"new": "New", "carry": "Carry over", "again": "Again"}[self.kind]
 
     @property
+    def may_move(self) -> bool:
+        """Whether it can be taken up and put elsewhere: what is planned, and is not the rest of something."""
+        return self.state == "planned" and self.kind != "carry"
+
+    @property
     def state_words(self) -> str:
         """What is said after the mark's word, for those who cannot see its shape."""
         words = {"done": "done", "begun": "begun, to finish later", "missed": "planned, but not reached"}
@@ -138,7 +143,8 @@ class Cell:
 
 @dataclass(frozen=True)
 class Row:
-    """A figure down the side. `needs`: names of what must come before, that is not known anyway."""
+    """A figure down the side. `needs`: names of what must come before, that is not known anyway, and
+    `needs_keys` their primary keys; `asked`: what is asked of its place, in words."""
 
     plan_figure: PlanFigure
     level: str
@@ -148,6 +154,9 @@ class Row:
     cells: tuple[Cell, ...]
     findings: tuple[Finding, ...] = ()
     is_placed: bool = True
+    is_taught: bool = False
+    asked: tuple[str, ...] = ()
+    needs_keys: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:
@@ -156,6 +165,36 @@ class Row:
     @property
     def importance(self) -> str:
         return importance_word(self.plan_figure.importance)
+
+    @property
+    def face(self) -> tuple[object, ...]:
+        """All that its line shows, to tell whether it looks otherwise than before."""
+        row = self.plan_figure
+        cells = tuple((cell.marks, cell.is_barred, cell.shade) for cell in self.cells)
+        return (cells, self.findings, self.is_placed, self.needs, self.asked, row.required)
+
+
+@dataclass(frozen=True)
+class Item:
+    """A figure in the list of one lesson."""
+
+    row: Row
+    mark: Mark
+
+
+@dataclass(frozen=True)
+class Evening:
+    """One lesson as a list: what is new in it (the rest of a figure too), and what comes again."""
+
+    column: Column
+    new: tuple[Item, ...]
+    again: tuple[Item, ...]
+
+    @property
+    def face(self) -> tuple[object, ...]:
+        """All that it shows, to tell whether it looks otherwise than before."""
+        items = [(item.row.name, item.mark) for item in (*self.new, *self.again)]
+        return (self.column.gauge, self.column.trouble, tuple(items))
 
 
 @dataclass(frozen=True)
@@ -181,6 +220,40 @@ class Board:
     @property
     def rows(self) -> tuple[Row, ...]:
         return tuple(row for group in self.groups for row in group.rows)
+
+    @property
+    def evenings(self) -> tuple[Evening, ...]:
+        """The same, lesson by lesson; a gap is an evening without figures."""
+        told: dict[int, list[Item]] = {}
+        for row in self.rows:
+            for place, cell in enumerate(row.cells):
+                if cell.marks:
+                    told.setdefault(place, []).extend(Item(row, mark) for mark in cell.marks)
+        return tuple(
+            Evening(
+                column,
+                tuple(item for item in told.get(place, ()) if item.mark.kind != "again"),
+                tuple(item for item in told.get(place, ()) if item.mark.kind == "again"),
+            )
+            for place, column in enumerate(self.columns)
+        )
+
+    @property
+    def been(self) -> tuple[Evening, ...]:
+        """Those of the lessons that have been, with the gaps between them."""
+        return tuple(one for one in self.evenings if self._has_been(one.column))
+
+    @property
+    def coming(self) -> tuple[Evening, ...]:
+        return tuple(one for one in self.evenings if not self._has_been(one.column))
+
+    @property
+    def unplaced(self) -> tuple[Row, ...]:
+        return tuple(row for row in self.rows if not row.is_placed)
+
+    def _has_been(self, column: Column) -> bool:
+        last = max((one.day for one in self.columns if one.is_past), default=None)
+        return last is not None and column.day <= last and (column.is_past or column.is_gap)
 
     @property
     def is_slim(self) -> bool:

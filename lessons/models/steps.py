@@ -1,4 +1,4 @@
-"""What was changed in a draft, step by step, so that each can be taken back and everybody sees the others'."""
+"""What was changed in a draft, step by step: each can be taken back, and everybody sees the others'."""
 
 from __future__ import annotations
 

@@ -1,0 +1,185 @@
+"""A mark is put down, or a step taken back: what it did, what breaks, what it costs, and the way back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from lessons.actions.cards import save_card
+from lessons.actions.errors import Overtaken
+from lessons.actions.plans import DemandsOnFigure
+from lessons.actions.steps import one_step, said_since
+from lessons.actions.undo import take_back
+from lessons.board.build import around_many, board_from
+from lessons.board.places import AGAIN
+from lessons.board.values import Board, Evening, Row
+from lessons.models import LessonSession, PlanFigure, TermPlan
+from lessons.planners.term_aims import measure
+from lessons.planners.term_history import standing
+from lessons.problems import CourseProblem, course_problem, placements, problem_again
+from lessons.rules.cost_words import Cost, costs
+from school.models import Person
+
+News = list[tuple[str, list[str]]]
+
+
+@dataclass
+class Touch:
+    """What became of a touch of the draft, for the register's answer to it.
+
+    `said`: what was done; `refused`: why nothing was; `news`: who changed what meanwhile; `breaks`, `mends`:
+    faults that came and that went. `whole`: the register is to be drawn anew; else `rows` and `evenings` are
+    those that look otherwise than before.
+    """
+
+    board: Board
+    problem: CourseProblem
+    said: list[str] = field(default_factory=list)
+    refused: str = ""
+    news: News = field(default_factory=list)
+    breaks: list[str] = field(default_factory=list)
+    mends: list[str] = field(default_factory=list)
+    costs: tuple[Cost, ...] = ()
+    is_undo: bool = False
+    whole: bool = True
+    rows: tuple[Row, ...] = ()
+    evenings: tuple[Evening, ...] = ()
+
+
+def look(plan: TermPlan, version: int) -> Touch:
+    """The draft as it stands, for somebody who saw it at `version`."""
+    problem = course_problem(plan)
+    return Touch(board_from(problem, plan.course), problem, news=_news(plan, version))
+
+
+def put_down(*, plan: TermPlan, by: Person, asked: Mapping[str, Any]) -> Touch:
+    """Move a mark as `MoveForm` says, and tell what followed. What cannot be is refused in a sentence."""
+    problem = course_problem(plan)
+    row = _row(problem, asked["figure"])
+    if row is None:
+        return _refused(plan, asked["version"], "This draft does not teach that figure any more.")
+    row.plan = plan
+    lessons = {lesson.pk: lesson for lesson in problem.lessons}
+    target, origin = lessons.get(asked["target"] or 0), asked["origin"]
+    if asked["target"] and target is None:
+        return _refused(plan, asked["version"], "That lesson does not take place in this course.")
+    is_new = asked["kind"] != AGAIN
+    stands = _begins(row) if is_new else origin if origin in _again(row) else None
+    if stands != origin:
+        return _refused(plan, asked["version"], f"{row.figure.name} stands elsewhere by now.")
+    again = None if is_new else _again_moved(row, lessons, origin, target)
+
+    def write() -> None:
+        with one_step(plan=plan, by=by):
+            save_card(
+                plan=plan,
+                version=asked["version"],
+                plan_figure=row,
+                by=by,
+                demands=_pin_along(row, target) if is_new else None,
+                move_to=target if is_new else None,
+                is_moved=is_new,
+                again_in=again,
+                is_untouched=True,
+                read=problem,
+            )
+
+    return _touched(plan, problem, asked["version"], write)
+
+
+def put_back(*, plan: TermPlan, by: Person, version: int, step: int) -> Touch:
+    """Take a step back, and those after it."""
+    problem = course_problem(plan)
+    found = plan.steps.filter(pk=step).first()
+    if found is None:
+        return _refused(plan, version, "This can no longer be taken back.")
+
+    def write() -> None:
+        take_back(plan=plan, version=version, step=found, by=by)
+
+    touch = _touched(plan, problem, version, write)
+    touch.is_undo = True
+    if not touch.refused:
+        touch.said = found.said
+    return touch
+
+
+def _touched(plan: TermPlan, problem: CourseProblem, version: int, write: Callable[[], None]) -> Touch:
+    """Write, and compare the register before and after."""
+    news = _news(plan, version)
+    course = plan.course
+    around = around_many([course])[course.pk]
+    before = board_from(problem, course, around)
+    try:
+        write()
+    except Overtaken as overtaken:
+        return _refused(plan, version, overtaken.sentence)
+    except ValidationError as error:
+        return _refused(plan, version, " ".join(error.messages))
+    fresh = problem_again(problem)
+    after = board_from(fresh, course, around)
+    step = plan.steps.filter(version=plan.version).first()
+    touch = Touch(after, fresh, said=step.said if step else [], news=news, whole=bool(news))
+    was, now = ({fault.sentence for fault in board.findings} for board in (before, after))
+    touch.breaks = [fault.sentence for fault in after.findings if fault.sentence not in was]
+    touch.mends = [fault.sentence for fault in before.findings if fault.sentence not in now]
+    touch.costs = costs(_aims(problem), _aims(fresh))
+    touch.rows = _changed(before.rows, after.rows)
+    touch.evenings = tuple(
+        now for was, now in zip(before.evenings, after.evenings, strict=True) if was.face != now.face
+    )
+    touch.whole = touch.whole or len(before.rows) != len(after.rows)
+    return touch
+
+
+def _refused(plan: TermPlan, version: int, sentence: str) -> Touch:
+    plan.refresh_from_db(fields=["version", "status"])
+    touch = look(plan, version)
+    touch.refused = sentence
+    return touch
+
+
+def _news(plan: TermPlan, version: int) -> News:
+    return said_since(plan, version) if plan.version > version else []
+
+
+def _aims(problem: CourseProblem) -> dict[str, int]:
+    """The plan's aims, of what lies inside the term."""
+    introductions, reviews = placements(problem)
+    last = {figure.key: len(problem.lessons) - figure.parts for figure in problem.problem.figures}
+    settled = standing(problem.problem)
+    inside = {key: at for key, at in introductions.items() if settled.settled(key) or at <= last.get(key, -1)}
+    return measure(problem.problem, settled, inside, [one for one in reviews if one.key in inside])
+
+
+def _row(problem: CourseProblem, figure: int) -> PlanFigure | None:
+    return next((row for row in problem.plan_figures.values() if row.figure_id == figure), None)
+
+
+def _begins(row: PlanFigure) -> int | None:
+    return next((part.lesson_id for part in row.introductions.all() if part.part == 0), None)
+
+
+def _again(row: PlanFigure) -> set[int]:
+    return {review.lesson_id for review in row.reviews.all()}
+
+
+def _again_moved(
+    row: PlanFigure, lessons: Mapping[int, LessonSession], origin: int, target: LessonSession | None
+) -> list[LessonSession]:
+    """Where the figure comes again once the one of `origin` (a key) is in `target`."""
+    kept = [lessons[key] for key in _again(row) - {origin} if key in lessons]
+    return kept if target is None or target in kept else [*kept, target]
+
+
+def _pin_along(row: PlanFigure, target: LessonSession | None) -> DemandsOnFigure | None:
+    """A figure that is kept in its lesson is kept in the new one."""
+    return DemandsOnFigure(pinned=target) if row.pinned_id is not None else None
+
+
+def _changed(before: Iterable[Row], after: Iterable[Row]) -> tuple[Row, ...]:
+    faces = {row.plan_figure.pk: row.face for row in before}
+    return tuple(row for row in after if faces.get(row.plan_figure.pk) != row.face)

@@ -1,0 +1,82 @@
+"""Marks of the register: what each lesson says to one that is held, putting it down, taking a step back."""
+
+from __future__ import annotations
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from lessons.access import get_plan_for
+from lessons.board.moving import Touch, look, put_back, put_down
+from lessons.board.page import plan_page, steps_page
+from lessons.board.places import held
+from lessons.forms.moves import NOT_WHOLE, HeldForm, MoveForm, SeenForm, StepForm
+from lessons.models import TermPlan
+
+
+@require_safe
+def plan_places(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
+    """What each lesson says to a mark that is held. Nothing is written."""
+    plan = get_plan_for(request.user, pk)
+    form = HeldForm(request.GET)
+    if not form.is_valid():
+        return JsonResponse({"refused": NOT_WHOLE}, status=400)
+    if form.cleaned_data["version"] != plan.version:
+        return JsonResponse({"stale": True})
+    mark = held(plan, figure, form.cleaned_data["kind"], form.cleaned_data["origin"])
+    if mark is None:
+        raise Http404("this draft does not teach that figure")
+    answers = {str(said.lesson or "none"): said.as_json() for said in mark.answers()}
+    return JsonResponse({"name": mark.name, "places": answers})
+
+
+@require_POST
+def plan_move(request: HttpRequest, pk: int) -> HttpResponse:
+    plan = get_plan_for(request.user, pk)
+    form = MoveForm(request.POST)
+    if not form.is_valid():
+        return _not_whole(request, plan, form)
+    return _answer(request, plan, put_down(plan=plan, by=request.user, asked=form.cleaned_data))
+
+
+@require_POST
+def plan_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+    plan = get_plan_for(request.user, pk)
+    form = StepForm(request.POST)
+    if not form.is_valid():
+        return _not_whole(request, plan, form)
+    return _answer(request, plan, put_back(plan=plan, by=request.user, **form.cleaned_data))
+
+
+@require_safe
+def plan_now(request: HttpRequest, pk: int) -> HttpResponse:
+    """The register as it stands, and who changed what since the reader saw it."""
+    plan = get_plan_for(request.user, pk)
+    form = SeenForm(request.GET)
+    if not form.is_valid():
+        return _not_whole(request, plan, form)
+    return _answer(request, plan, look(plan, form.cleaned_data["version"]))
+
+
+@require_safe
+def plan_changes(request: HttpRequest, pk: int) -> HttpResponse:
+    return render(request, "lessons/plan_changes.html", steps_page(get_plan_for(request.user, pk)))
+
+
+def _answer(request: HttpRequest, plan: TermPlan, touch: Touch) -> HttpResponse:
+    """The parts of the register that look otherwise now; without a script, the page itself."""
+    if not request.htmx:
+        said = touch.refused or " ".join(touch.said)
+        if said:
+            (messages.error if touch.refused else messages.success)(request, said)
+        return redirect("lessons:plan", plan.pk)
+    context = plan_page(plan, request.user, board=touch.board)
+    return render(request, "lessons/_board_answer.html", context | {"touch": touch, "swap": True})
+
+
+def _not_whole(request: HttpRequest, plan: TermPlan, form: forms.Form) -> HttpResponse:
+    touch = look(plan, plan.version)
+    touch.refused = NOT_WHOLE
+    return _answer(request, plan, touch)
