@@ -4,6 +4,7 @@ import datetime as dt
 import zoneinfo
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 
 from django.conf import settings
 from django.utils import timezone
@@ -27,6 +28,22 @@ def today() -> dt.date:
 def now() -> dt.datetime:
     """The moment, aware, in the school's zone: the real time of day on the day of `today()`."""
     moment = timezone.localtime()
-    if not settings.TODAY:
-        return moment
-    return dt.datetime.combine(today(), moment.time(), tzinfo=moment.tzinfo)
+    if settings.TODAY:
+        moment = dt.datetime.combine(today(), moment.time(), tzinfo=moment.tzinfo)
+    if (told := _told.get()) is not None:
+        told.append(moment)
+    return moment
+
+
+_told: ContextVar[list[dt.datetime] | None] = ContextVar("told", default=None)
+
+
+@contextmanager
+def times_told() -> Iterator[list[dt.datetime]]:
+    """The moments `now` gives meanwhile: filled as it is asked."""
+    told: list[dt.datetime] = []
+    before = _told.set(told)
+    try:
+        yield told
+    finally:
+        _told.reset(before)

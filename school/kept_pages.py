@@ -6,9 +6,9 @@ was last given at the same address, if nothing was written since to any table of
 to be shown. The door is passed before: roles are read anew each time. Which tables those are is not said but
 seen, while the page is made. The form's token is put in anew for each answer.
 
-A view may not be kept that reads the session or depends on chance. One that says something which time ends
-(a link that is open until six) tells with `keep_until`. A page made of a table that is not watched is not
-kept, unless `also` says what it takes from there.
+A view may not be kept that reads the session or depends on chance. One that asks for the time of day is kept
+to the end of the minute, unless it tells with `keep_until` when what it says is over. A page made of a table
+that is not watched is not kept, unless `also` says what it takes from there.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import datetime as dt
 import functools
 import hashlib
 import secrets
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.conf import settings
@@ -70,7 +70,7 @@ def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
             return _with_token(request, HttpResponse(kept.content, headers=kept.headers))
         request.token_stands_here = TOKEN_STANDS_HERE  # type: ignore[attr-defined]
         try:
-            with tables_read() as read:
+            with tables_read() as read, clock.times_told() as told:
                 answer = view(request, *args, **kwargs)
         finally:
             # The page that says why there is none is not this one.
@@ -78,7 +78,7 @@ def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
         made_of = read.difference(also or ())
         if _is_whole(request, answer) and made_of <= before.keys():
             then = {table: before[table] for table in made_of}
-            made = KeptPage(then, around, _until(request), dict(answer.headers), answer.content)
+            made = KeptPage(then, around, _until(request, told), dict(answer.headers), answer.content)
             # Made while somebody wrote, it may hold some of the old and some of the new.
             if made.is_still(marks(), _around(request, also or {})):
                 pages.set(place, made)
@@ -87,14 +87,16 @@ def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
     return reads
 
 
-def keep_until(request: HttpRequest, moment: dt.datetime) -> None:
-    """What the page says ends then, by `school.clock.now()`. The earliest of several counts."""
-    earlier = _until(request)
-    request.keep_until = min(earlier, moment) if earlier else moment  # type: ignore[attr-defined]
+def keep_until(request: HttpRequest, *moments: dt.datetime) -> None:
+    """When what the page says of the time of day is over, by `school.clock.now()`: at the first of `moments`;
+    without one, it is over only with the day."""
+    request.keep_until = moments  # type: ignore[attr-defined]
 
 
-def _until(request: HttpRequest) -> dt.datetime | None:
-    return getattr(request, "keep_until", None)
+def _until(request: HttpRequest, told: Sequence[dt.datetime]) -> dt.datetime | None:
+    """`told`: the times of day the view asked for."""
+    minute_ends = (told[0].replace(second=0, microsecond=0) + dt.timedelta(minutes=1),) if told else ()
+    return min(getattr(request, "keep_until", minute_ends), default=None)
 
 
 def _may_be_kept(request: HttpRequest) -> bool:

@@ -38,8 +38,7 @@ def record(request: HttpRequest, pk: int) -> HttpResponse:
             sheet.refuse(error)
         if is_sent_by_device(request):
             return _asks(sheet)
-    if sheet.asks_early:
-        keep_until(request, lesson.begins)
+    keep_until(request, *([lesson.begins] if sheet.asks_early else []))
     can_record = not lesson.is_cancelled and lesson.date <= today()
     context = {"lesson": lesson, "sheet": sheet, "can_record": can_record}
     return render(request, "lessons/record.html", context)

@@ -17,6 +17,5 @@ def lesson(request: HttpRequest, pk: int) -> HttpResponse:
     """The run-sheet, phone first and one page of paper."""
     lesson = get_lesson_for(request.user, pk)
     context = lesson_page(lesson, reader=request.user, school=request.school)
-    for link in context["cover_links"]:
-        keep_until(request, link.ends_at)
+    keep_until(request, *(link.ends_at for link in context["cover_links"]))
     return render(request, "lessons/lesson.html", context)

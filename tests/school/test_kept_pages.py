@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from lessons.models import WorkerSign
-from school import kept_pages
+from school import clock, kept_pages
 from school.changes import marks, watch_tables, watched_tables
 from school.models import Person, PersonRole, Room
 from school.views import people as people_views
@@ -307,6 +307,19 @@ class TestWhatTimeEnds:
         assert 'class="early"' in as_director.get(address).content.decode()
         wall_clock("19:31")
         assert 'class="early"' not in as_director.get(address).content.decode()
+
+    def test_a_page_that_asks_for_the_time_and_says_no_more_is_kept_for_the_minute(
+        self, as_director, wall_clock, monkeypatch
+    ):
+        """Nobody who asks for it in a page that is kept can forget to say so."""
+        find = people_views.find_people
+        monkeypatch.setattr(people_views, "find_people", lambda *asked: clock.now() and find(*asked))
+        address = reverse("school:people")
+        seen = []
+        for time in ("19:28:10", "19:28:59", "19:29:00"):
+            wall_clock(time)
+            seen.append(bool(as_director.get(address).templates))
+        assert seen == [True, False, True]
 
     def test_a_director_is_told_of_a_worker_that_went_silent(self, as_director):
         sign = WorkerSign.objects.create(worker="hall-1", seen_at=timezone.now())
