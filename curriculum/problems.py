@@ -23,11 +23,16 @@ from curriculum.rules.steps import Step
 
 def floor_of(dance: models.Dance) -> Floor:
     """The dance's free changes of hold. One query."""
-    relaxes: dict[str, set[str]] = defaultdict(set)
-    changes = models.HoldChange.objects.filter(hold__dance=dance)
-    for hold, into in changes.values_list("hold__name", "into__name"):
-        relaxes[hold].add(into)
-    return Floor(dict(relaxes))
+    return floors_of([dance.pk])[dance.pk]
+
+
+def floors_of(dances: Iterable[int]) -> dict[int, Floor]:
+    """Dance (pk) -> its free changes of hold. One query."""
+    relaxes: dict[int, dict[str, set[str]]] = {dance: defaultdict(set) for dance in dances}
+    changes = models.HoldChange.objects.filter(hold__dance__in=relaxes)
+    for dance, hold, into in changes.values_list("hold__dance", "hold__name", "into__name"):
+        relaxes[dance][hold].add(into)
+    return {dance: Floor(dict(found)) for dance, found in relaxes.items()}
 
 
 def words_of(dance: models.Dance) -> Words:
@@ -60,6 +65,17 @@ def routine_items(routine: models.Routine) -> tuple[RoutineItem, ...]:
     """The routine's own passages and corners in order, without those of the routine below. One query."""
     rows = routine.items.select_related("passage__figure", "passage__entry_hold", "passage__exit_hold")
     return _items(rows.order_by("position"))
+
+
+def items_of(routines: Iterable[int]) -> dict[int, list[RoutineItem]]:
+    """Routine (pk) -> its own passages and corners in order. One query."""
+    items: dict[int, list[RoutineItem]] = {routine: [] for routine in routines}
+    rows = models.RoutineItem.objects.filter(routine__in=items).select_related(
+        "passage__figure", "passage__entry_hold", "passage__exit_hold"
+    )
+    for row in rows.order_by("position"):
+        items[row.routine_id].append(passage_of(row.passage) if row.passage else CORNER)
+    return items
 
 
 def routine_report(

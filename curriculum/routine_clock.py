@@ -15,8 +15,8 @@ LEVEL = "level"
 @dataclass(frozen=True)
 class ChosenMoment:
     """key, label: of the moment. known: figures the couple knows then. planned: those it learns after it and
-    before it dances the routine. when: figure -> when, in words; nothing where no course was asked. new: those
-    of the figures known that the level or the course itself teaches."""
+    before it dances the routine. when: figure -> when, in words; nothing where no course was asked. new: what
+    of the figures known the level or the course itself teaches."""
 
     key: str
     label: str

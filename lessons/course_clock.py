@@ -48,8 +48,8 @@ class AfterLesson:
 
 @dataclass(frozen=True)
 class CourseKnowledge:
-    """now: names of the figures recorded so far, with those the course brought along. when: figure -> in
-    words, when it was or will be taught. new: those it did not bring along. stones: its milestones, by day."""
+    """now: names of the figures recorded so far, with those the course brought along. when: figure -> when it
+    was or will be taught, in words. new: those it did not bring along. stones: its milestones, by day."""
 
     course: Course
     now: frozenset[str]

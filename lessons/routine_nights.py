@@ -9,9 +9,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from curriculum.models import HoldChange, Routine, RoutineItem
-from curriculum.problems import passage_of, words_of
-from curriculum.rules.chain import CORNER, Floor, Passage, check_routine
+from curriculum.models import Routine
+from curriculum.problems import floors_of, items_of, words_of
+from curriculum.rules.chain import Floor, Passage, check_routine
 from curriculum.rules.chain import RoutineItem as Item
 from lessons.models import Milestone
 from lessons.problems import CourseProblem, placements
@@ -114,23 +114,3 @@ def _broken(routine: Routine, items: Sequence[Item], floor: Floor) -> str:
     )
     reasons = (join.reason for join in report.joins if join.status == "broken")
     return next((f"a join of it doesn’t connect, for {reason}" for reason in reasons), "")
-
-
-def items_of(routines: Iterable[int]) -> dict[int, list[Item]]:
-    """Routine (pk) -> its row. One query."""
-    rows = RoutineItem.objects.filter(routine__in=list(routines)).select_related(
-        "passage__figure", "passage__entry_hold", "passage__exit_hold"
-    )
-    items: dict[int, list[Item]] = defaultdict(list)
-    for row in rows.order_by("position"):
-        items[row.routine_id].append(passage_of(row.passage) if row.passage else CORNER)
-    return items
-
-
-def floors_of(dances: Iterable[int]) -> dict[int, Floor]:
-    """Dance (pk) -> its free changes. One query."""
-    relaxes: dict[int, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
-    changes = HoldChange.objects.filter(hold__dance__in=set(dances))
-    for dance, hold, into in changes.values_list("hold__dance", "hold__name", "into__name"):
-        relaxes[dance][hold].add(into)
-    return defaultdict(Floor, {dance: Floor(dict(found)) for dance, found in relaxes.items()})

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from curriculum.models import FigureVersion, Routine
-from curriculum.problems import words_of
+from curriculum.problems import floors_of, items_of, words_of
 from curriculum.rules.chain import Passage as Danced
 from curriculum.rules.chain import check_routine
 from lessons.board.page import plan_faults
@@ -14,7 +14,7 @@ from lessons.models import Course
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problems
 from lessons.problems.wording import spoken_day
-from lessons.routine_nights import floors_of, items_of, undanceable_nights
+from lessons.routine_nights import undanceable_nights
 
 
 def broken_routines(courses: Iterable[Course]) -> Iterator[tuple[Routine, str]]:

@@ -11,6 +11,7 @@ from curriculum.access import get_chart_for, get_figure_for
 from curriculum.chart_editor import ChartEditor
 from curriculum.chart_writing import remove_chart
 from curriculum.models import Figure, StepChart
+from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
 
 
@@ -38,6 +39,7 @@ def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> Htt
     if request.method == "POST" and what != "save":
         editor.do(what)
     elif request.method == "POST" and editor.may_be_saved():
+        recheck = Recheck(figure.dance)
         try:
             editor.save(request.user)
         except Overtaken:
@@ -48,6 +50,8 @@ def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> Htt
                 messages.success(request, "Saved.")
             else:
                 messages.warning(request, "Saved as it is. It is not sound yet.")
+            for sentence in recheck.newly_broken():
+                messages.warning(request, sentence)
             return redirect("curriculum:figure", figure.pk)
     template = "curriculum/_chart_facts.html" if request.htmx else "curriculum/chart_edit.html"
     return render(request, template, {"editor": editor, "figure": figure}, status=status)

@@ -14,6 +14,7 @@ from curriculum.hold_form import HoldForm, as_typed, as_usual
 from curriculum.hold_writing import figures_using, remove_hold, write_hold
 from curriculum.holds_page import hold_rows
 from curriculum.models import Dance, Hold
+from curriculum.routine_recheck import Recheck
 from school.kept_pages import kept_page
 
 
@@ -53,8 +54,11 @@ def _edit(request: HttpRequest, dance: Dance, hold: Hold | None, initial: dict[s
     name = hold.name if hold else ""
     form = HoldForm(dance, request.POST or None, hold=hold, initial=initial)
     if request.method == "POST" and form.is_valid():
+        recheck = Recheck(dance)
         written = write_hold(dance=dance, hold=hold, **form.cleaned_data)
         messages.success(request, f"{written} is saved.")
+        for sentence in recheck.newly_broken():
+            messages.warning(request, sentence)
         return redirect("curriculum:holds", dance.pk)
     context = {"form": form, "dance": dance, "hold": hold, "name": name}
     if hold is not None:

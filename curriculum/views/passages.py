@@ -14,6 +14,7 @@ from curriculum.history_page import changes_since
 from curriculum.models import Figure
 from curriculum.passage_form import passage_forms
 from curriculum.passage_writing import StillDanced, WayToWrite, save_passages
+from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
 from school.models import Person
 
@@ -27,6 +28,7 @@ def passages(request: HttpRequest, pk: int) -> HttpResponse:
     context: dict[str, Any] = {"figure": figure, "forms": forms, "version": figure.version}
     if request.method == "POST" and forms.is_valid():
         version = request.POST.get("version", "")
+        recheck = Recheck(figure.dance)
         try:
             _save(figure, int(version) if version.isdecimal() else 0, forms, request.user)
         except Overtaken:
@@ -37,6 +39,8 @@ def passages(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             if not forms.total_error_count():
                 messages.success(request, "Saved.")
+                for sentence in recheck.newly_broken():
+                    messages.warning(request, sentence)
                 return redirect("curriculum:figure", pk)
     return render(request, "curriculum/passages.html", context)
 

@@ -1,0 +1,148 @@
+"""A routine built in a real browser by keyboard alone: broken, mended by a bridge, undone, moved about; and by
+dragging. The waltz is the demo school's."""
+
+import pytest
+from django.urls import reverse
+
+from curriculum.models import Routine
+from lessons.demo.dance_rows import load_dance
+
+pytestmark = pytest.mark.django_db(transaction=True)
+PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
+
+
+@pytest.fixture
+def waltz(school):
+    return load_dance("waltz")
+
+
+@pytest.fixture
+def routine(waltz):
+    return Routine.objects.create(level=waltz.levels[2], name="the built one")
+
+
+@pytest.fixture
+def at_the_page(live_server, visit, client, director, waltz):
+    """at_the_page(name, *args) stands on a page, the director signed in."""
+    client.force_login(director)
+    session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+
+    def open_page(name, *args, **look):
+        visitor = visit(live_server.url, **look)
+        visitor.context.add_cookies([session])
+        visitor.page.goto(reverse(f"curriculum:{name}", args=args))
+        return visitor.page
+
+    return open_page
+
+
+def press(page, button, **options):
+    """By keyboard: the button has the focus, and Enter is struck."""
+    page.get_by_role("button", name=button, **options).first.focus()
+    page.keyboard.press("Enter")
+
+
+def stands(page, *figures):
+    """The row as the list shows it."""
+    listed = page.locator(".builder-list tbody tr:not(.corner-row) th a")
+    names = ["The start", *figures]
+    for place, name in enumerate(names):
+        page.locator(f".builder-list th a >> nth={place}").filter(has_text=name).wait_for()
+    assert listed.all_inner_texts() == names
+
+
+def block(page, number):
+    return page.locator(f".strip-picture.wide a.piece[aria-label^='{number}. ']")
+
+
+def kept(routine):
+    items = routine.items.select_related("passage__figure").order_by("position")
+    return [item.passage.figure.name if item.passage else "corner" for item in items]
+
+
+def test_a_routine_is_built_broken_and_mended_by_keyboard(at_the_page, routine):
+    page = at_the_page("routine-build", routine.pk)
+    page.get_by_role("heading", name="The start").wait_for()
+    press(page, "whisk", exact=False)
+    stands(page, "whisk")
+    # what follows is chosen from what connects
+    press(page, "chasse from promenade")
+    stands(page, "whisk", "chasse from promenade")
+    press(page, "natural turn")
+    stands(page, "whisk", "chasse from promenade", "natural turn")
+    assert "All of it can be danced." in page.locator(".report-line").inner_text()
+    # Taking the middle out breaks the join: whisk ends in promenade, the turn starts closed.
+    block(page, 2).focus()
+    page.keyboard.press("Delete")
+    stands(page, "whisk", "natural turn")
+    page.locator(".report-line").get_by_text("1 join doesn’t connect.").wait_for()
+    block(page, 1).focus()
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("document.activeElement.dataset.place") == "2"
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="Bridges").wait_for()
+    press(page, "Bridge: chasse from promenade")
+    stands(page, "whisk", "chasse from promenade", "natural turn")
+    press(page, "Undo")
+    stands(page, "whisk", "natural turn")
+    press(page, "Undo")
+    stands(page, "whisk", "chasse from promenade", "natural turn")
+    assert kept(routine) == ["whisk", "chasse from promenade", "natural turn"]
+
+
+def test_a_figure_moves_by_keyboard_and_keeps_the_focus(at_the_page, waltz, routine):
+    fill(routine, waltz, "box step", "whisk", "chasse from promenade")
+    page = at_the_page("routine-build", routine.pk)
+    block(page, 3).focus()
+    page.keyboard.press("Alt+ArrowLeft")
+    stands(page, "box step", "chasse from promenade", "whisk")
+    page.wait_for_function("document.activeElement.dataset.place === '2'")
+    page.keyboard.press("Alt+ArrowLeft")
+    stands(page, "chasse from promenade", "box step", "whisk")
+
+
+def test_a_figure_is_dragged_to_another_place(at_the_page, waltz, routine):
+    fill(routine, waltz, "box step", "whisk", "chasse from promenade")
+    page = at_the_page("routine-build", routine.pk)
+    block(page, 3).hover()
+    page.mouse.down()
+    goal = block(page, 1).bounding_box()
+    page.mouse.move(goal["x"] + 40, goal["y"] + 30, steps=5)
+    page.mouse.move(goal["x"] + 5, goal["y"] + 30, steps=2)
+    page.locator(".drop-at").wait_for(state="attached")
+    page.mouse.up()
+    stands(page, "chasse from promenade", "box step", "whisk")
+    assert kept(routine) == ["chasse from promenade", "box step", "whisk"]
+
+
+def test_on_a_phone_the_builder_is_no_wider_than_the_screen(at_the_page, waltz, routine):
+    fill(routine, waltz, "box step", "whisk", "chasse from promenade")
+    page = at_the_page("routine-build", routine.pk, **PHONE)
+    wider = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    assert page.evaluate(wider) <= 0
+    page.locator(".strip-picture.narrow a.piece[aria-label^='2. ']").tap()
+    page.get_by_role("heading", name="2. whisk").wait_for()
+
+
+def test_a_tempo_is_tapped(at_the_page):
+    page = at_the_page("piece-new")
+    button = page.get_by_role("button", name="Tap with the beat")
+    button.focus()
+    # Events carry the browser's own time, so the taps are given theirs: half a second apart is 120 a minute.
+    page.evaluate(
+        """() => {
+            const button = document.activeElement;
+            for (let tap = 0; tap < 5; tap += 1) {
+                const event = new KeyboardEvent("keydown", { key: " ", bubbles: true, cancelable: true });
+                Object.defineProperty(event, "timeStamp", { value: 1000 + tap * 500 });
+                button.dispatchEvent(event);
+            }
+        }"""
+    )
+    page.get_by_text("120 beats a minute, from 5 taps.").wait_for()
+    assert page.get_by_label("Beats a minute").input_value() == "120"
+
+
+def fill(routine, waltz, *figures):
+    for place, name in enumerate(figures, start=1):
+        routine.items.create(position=place * 10, passage=waltz.passages[name])
