@@ -6,9 +6,10 @@ was last given at the same address, if nothing was written since to any table of
 to be shown. The door is passed before: roles are read anew each time. Which tables those are is not said but
 seen, while the page is made. The form's token is put in anew for each answer.
 
-A view may not be kept that reads the session or depends on chance. One that asks for the time of day is kept
-to the end of the minute, unless it tells with `keep_until` when what it says is over. A page made of a table
-that is not watched is not kept, unless `also` says what it takes from there.
+A view may not be kept that depends on chance or reads the session, save for what it takes out of it to say
+once: a page that changes the session is not kept. One that asks for the time of day is kept to the end of the
+minute, unless it tells with `keep_until` when what it says is over. A page made of a table that is not
+watched is not kept, unless `also` says what it takes from there.
 """
 
 from __future__ import annotations
@@ -133,7 +134,8 @@ def _values(row: Model | None) -> tuple[object, ...]:
 def _is_whole(request: HttpRequest, answer: HttpResponse) -> bool:
     """Whether it is a finished page that says nothing only once."""
     is_page = answer.status_code == 200 and answer.headers.get("Content-Type", "").startswith("text/html")
-    return is_page and not answer.streaming and not answer.cookies and not _says_once(request)
+    says_once = request.session.modified or answer.cookies or _says_once(request)
+    return is_page and not answer.streaming and not says_once
 
 
 def _with_token(request: HttpRequest, answer: HttpResponse) -> HttpResponse:

@@ -12,10 +12,12 @@ from curriculum.models import Piece
 from curriculum.music_page import piece_rows
 from curriculum.piece_form import PieceForm
 from school.errors import Overtaken
+from school.kept_pages import kept_page
 from school.removal import remove_unused
 
 
 @require_safe
+@kept_page
 def music(request: HttpRequest) -> HttpResponse:
     return render(request, "curriculum/music.html", {"rows": piece_rows()})
 

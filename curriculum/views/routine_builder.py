@@ -20,9 +20,11 @@ from curriculum.routine_report import routine_page
 from curriculum.routine_writing import bring_back, change_row
 from curriculum.row_change import RowChangeForm
 from school.errors import Overtaken
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def build(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
     return render(request, "curriculum/routine_build.html", _builder(request, shown, request.GET))

@@ -20,9 +20,11 @@ from curriculum.routine_look import look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import bring_back, create_routine, describe_routine, remove_routine
 from school.errors import Overtaken
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def routine(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
     look = look_of(shown, request.user, request.GET)
@@ -87,6 +89,7 @@ def routine_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def history(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
     before = request.GET.get("before", "")

@@ -14,6 +14,7 @@ from lessons.board.page import plan_page, steps_page
 from lessons.board.places import held
 from lessons.forms.moves import NOT_WHOLE, HeldForm, MoveForm, SeenForm, StepForm
 from lessons.models import TermPlan
+from school.kept_pages import kept_page
 
 
 @require_safe
@@ -61,6 +62,7 @@ def plan_now(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def plan_changes(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/plan_changes.html", steps_page(get_plan_for(request.user, pk)))
 

@@ -8,9 +8,11 @@ from django.views.decorators.http import require_safe
 
 from lessons.access import get_own_course_for
 from lessons.home_practice import ALONE, CLOSE, WARM_UP, home_practice
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def at_home(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_own_course_for(request.user, pk)
     context = {

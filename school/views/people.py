@@ -31,6 +31,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Person.objects.prefetch_related("personrole_set"), pk=pk)
     password = None

@@ -271,6 +271,14 @@ class TestWhatIsSaidOnce:
         assert 'class="messages"' in people()
         assert 'class="messages"' not in people()
 
+    def test_a_one_time_password_is_shown_once_also_on_a_page_that_was_kept(self, as_director, student):
+        address = reverse("school:person", args=[student.pk])
+        for _ in range(2):
+            assert "Password for one time" not in as_director.get(address).content.decode()
+        given = as_director.post(reverse("school:person-one-time-password", args=[student.pk]))
+        assert "Password for one time" in as_director.get(given["Location"]).content.decode()
+        assert "Password for one time" not in as_director.get(address).content.decode()
+
 
 class TestItsForms:
     def test_carry_a_token_of_their_own_each_time_and_it_works(self, school, director):

@@ -1,0 +1,81 @@
+"""A lesson caught up: what I missed, asking for a place, taking it back; the instructor's answer."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from lessons.access import get_own_course_for, get_own_lesson_for
+from lessons.actions.catch_ups import answer_catch_up, ask_catch_up, withdraw_catch_up
+from lessons.catch_up_page import what_i_missed
+from lessons.models import CatchUp, LessonSession
+from lessons.problems.wording import spoken_day
+from school.kept_pages import kept_page
+
+
+@require_safe
+@kept_page
+def missed(request: HttpRequest, pk: int) -> HttpResponse:
+    course = get_own_course_for(request.user, pk)
+    context = {"course": course, "missed": what_i_missed(course, request.user)}
+    return render(request, "lessons/missed.html", context)
+
+
+@require_POST
+def catch_up_ask(request: HttpRequest, pk: int) -> HttpResponse:
+    """What is refused stands on the page again, in a sentence; nothing was written then."""
+    course = get_own_course_for(request.user, pk)
+    rows = LessonSession.objects.select_related("course")
+    own = get_object_or_404(rows, course=course, pk=_number(request, "missed"))
+    in_step = rows.filter(course__group=course.group_id, course__group__isnull=False)
+    lesson = get_object_or_404(in_step, pk=_number(request, "lesson"))
+    try:
+        ask_catch_up(lesson=lesson, missed=own, person=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    else:
+        messages.success(
+            request,
+            f"You have asked for {spoken_day(lesson.date)}. The place is held until you are answered.",
+        )
+    return redirect("lessons:missed", pk)
+
+
+@require_POST
+def catch_up_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    catch_up = get_object_or_404(
+        CatchUp.objects.select_related("lesson", "missed"), pk=pk, person=request.user
+    )
+    try:
+        withdraw_catch_up(catch_up=catch_up)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    else:
+        messages.success(request, "Taken back. The place is free again.")
+    return redirect("lessons:missed", catch_up.missed.course_id)
+
+
+@require_POST
+def catch_up_answer(request: HttpRequest, pk: int) -> HttpResponse:
+    """By those in front of the lesson, or the director."""
+    catch_up = get_object_or_404(CatchUp.objects.select_related("lesson__course", "person"), pk=pk)
+    get_own_lesson_for(request.user, catch_up.lesson_id)
+    answer = request.POST.get("answer")
+    if answer not in ("confirm", "decline"):
+        messages.error(request, "Say whether there is a place or not.")
+        return redirect("lessons:lesson", catch_up.lesson_id)
+    try:
+        answer_catch_up(catch_up=catch_up, confirm=answer == "confirm", by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    return redirect("lessons:lesson", catch_up.lesson_id)
+
+
+def _number(request: HttpRequest, name: str) -> int:
+    said = request.POST.get(name, "")
+    if not said.isdecimal():
+        raise Http404("no such lesson")
+    return int(said)
