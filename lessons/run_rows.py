@@ -7,15 +7,17 @@ dead and wakes up again can no longer write. Times are the real ones, not the da
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from lessons.models import PlanRun, RunStatus
 
+GOING_ON = (RunStatus.WAITING, RunStatus.RUNNING)
 SILENT_AFTER = dt.timedelta(seconds=15)
 # A waiting run's message may have been lost with the worker that had taken it.
 FORGOTTEN_AFTER = dt.timedelta(seconds=60)
@@ -28,47 +30,74 @@ GIVEN_UP = (
 
 @dataclass(frozen=True)
 class Claim:
-    """One worker's hold on a run: good while the row still has this attempt and is running."""
+    """One worker's hold on a run: good while the row still has this attempt and is running.
+
+    Those who follow the run share its fate; their rows are written in the same transaction as its own.
+    """
 
     run_id: int
     attempt: int
 
-    def _own(self) -> Any:
+    def _own(self) -> QuerySet[PlanRun]:
         return PlanRun.objects.filter(pk=self.run_id, attempt=self.attempt, status=RunStatus.RUNNING)
 
-    def beat(self, progress: dict[str, Any] | None = None) -> bool | None:
-        """The worker lives, and is so far. Is a stop wished? None where the run is not ours."""
-        changes: dict[str, Any] = {"heartbeat": timezone.now()}
-        if progress is not None:
-            changes["progress"] = progress
-        if not self._own().update(**changes):
+    @transaction.atomic
+    def beat(self, progress: Mapping[int, dict[str, Any]] | None = None) -> bool | None:
+        """The worker lives, and is so far (run -> progress). Is a stop wished? None where the run is not
+        ours."""
+        if not self._own().update(heartbeat=timezone.now()):
             return None
+        followers(self.run_id).update(heartbeat=timezone.now())
+        for run, said in (progress or {}).items():
+            PlanRun.objects.filter(pk=run).update(progress=said)
         return bool(PlanRun.objects.values_list("wish_to_stop", flat=True).get(pk=self.run_id))
 
-    def finish(self, result: dict[str, Any]) -> bool:
-        """Write the result: stopped where that was wished, else done. False where no longer one's own."""
+    @transaction.atomic
+    def finish(self, results: Mapping[int, dict[str, Any]]) -> bool:
+        """Write each run's result: stopped where that was wished, else done; one by which the plan holds as
+        it is asks for no answer. False where no longer one's own."""
         now = timezone.now()
-        stopped = self._own().filter(wish_to_stop=True)
-        if stopped.update(status=RunStatus.STOPPED, result=result, ended_at=now, heartbeat=now):
-            return True
-        return bool(self._own().update(status=RunStatus.DONE, result=result, ended_at=now, heartbeat=now))
+        wished = self._own().filter(wish_to_stop=True).update(status=RunStatus.STOPPED)
+        if not wished and not self._own().update(status=RunStatus.DONE):
+            return False
+        status = RunStatus.STOPPED if wished else RunStatus.DONE
+        for run, result in results.items():
+            PlanRun.objects.filter(pk=run).update(
+                status=status,
+                result=result,
+                answered="holds" if result.get("holds") else "",
+                ended_at=now,
+                heartbeat=now,
+            )
+        return True
 
+    @transaction.atomic
     def fail(self, sentence: str) -> bool:
         """End the run without a result. False where it is no longer one's own."""
-        now = timezone.now()
-        return bool(self._own().update(status=RunStatus.FAILED, failure=sentence, ended_at=now))
+        ended = {"status": RunStatus.FAILED, "failure": sentence, "ended_at": timezone.now()}
+        if not self._own().update(**ended):
+            return False
+        followers(self.run_id).update(**ended)
+        return True
 
+    @transaction.atomic
     def hand_back(self) -> bool:
         """The worker is ending in good order: let another begin anew. That attempt does not count."""
-        with transaction.atomic():
-            given = self._own().update(
-                status=RunStatus.WAITING, attempt=F("attempt") - 1, worker="", heartbeat=timezone.now()
-            )
-            if given:
-                send(self.run_id)
+        given = self._own().update(
+            status=RunStatus.WAITING, attempt=F("attempt") - 1, worker="", heartbeat=timezone.now()
+        )
+        if given:
+            followers(self.run_id).update(status=RunStatus.WAITING)
+            send(self.run_id)
         return bool(given)
 
 
+def followers(run_id: int) -> QuerySet[PlanRun]:
+    """The runs which are led by this one and not over."""
+    return PlanRun.objects.filter(led_by=run_id, status__in=GOING_ON)
+
+
+@transaction.atomic
 def claim(run_id: int, *, worker: str) -> Claim | None:
     """Take a waiting run; None where it is not waiting any more or another worker was quicker."""
     attempt = PlanRun.objects.filter(pk=run_id).values_list("attempt", flat=True).first()
@@ -82,7 +111,12 @@ def claim(run_id: int, *, worker: str) -> Claim | None:
         heartbeat=timezone.now(),
         progress={},
     )
-    return Claim(run_id, attempt + 1) if taken else None
+    if not taken:
+        return None
+    followers(run_id).update(
+        status=RunStatus.RUNNING, worker=worker[:80], heartbeat=timezone.now(), progress={}
+    )
+    return Claim(run_id, attempt + 1)
 
 
 def sweep() -> list[int]:
@@ -96,7 +130,8 @@ def sweep() -> list[int]:
         Q(heartbeat__lt=now - FORGOTTEN_AFTER)
         | Q(heartbeat__isnull=True, created_at__lt=now - FORGOTTEN_AFTER)
     )
-    rows = PlanRun.objects.filter(silent | forgotten).values_list("pk", "attempt", "status", "heartbeat")
+    leading = PlanRun.objects.filter(silent | forgotten, led_by=None)
+    rows = leading.values_list("pk", "attempt", "status", "heartbeat")
     return [pk for pk, attempt, status, heartbeat in rows if take_up(pk, attempt, status, heartbeat)]
 
 
@@ -106,13 +141,18 @@ def take_up(run_id: int, attempt: int, status: str, heartbeat: dt.datetime | Non
     now = timezone.now()
     unchanged = PlanRun.objects.filter(pk=run_id, attempt=attempt, status=status, heartbeat=heartbeat)
     if status == RunStatus.RUNNING:
-        if unchanged.filter(wish_to_stop=True).update(status=RunStatus.STOPPED, ended_at=now):
+        stopped = {"status": RunStatus.STOPPED, "ended_at": now}
+        if unchanged.filter(wish_to_stop=True).update(**stopped):
+            followers(run_id).update(**stopped)
             return False
         if attempt >= MOST_ATTEMPTS:
-            unchanged.update(status=RunStatus.FAILED, failure=GIVEN_UP, ended_at=now)
+            failed = {"status": RunStatus.FAILED, "failure": GIVEN_UP, "ended_at": now}
+            if unchanged.update(**failed):
+                followers(run_id).update(**failed)
             return False
     taken = unchanged.update(status=RunStatus.WAITING, worker="", heartbeat=now)
     if taken:
+        followers(run_id).update(status=RunStatus.WAITING)
         send(run_id)
     return bool(taken)
 

@@ -10,12 +10,12 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
 
+from lessons import run_rows
 from lessons.actions.errors import Overtaken
 from lessons.actions.steps import one_step
-from lessons.models import PlanRun, PlanStatus, RunStatus, TermPlan
+from lessons.models import PlanRun, PlanStatus, RunKind, RunStatus, TermPlan
 from lessons.planners.term_values import Review
 from lessons.problems import CourseProblem, course_problem, write_placements
-from lessons.tasks import plan_the_term
 from school.models import Person
 
 logger = logging.getLogger(__name__)
@@ -34,17 +34,25 @@ def start_run(*, plan: TermPlan, seconds: int, by: Person | None) -> PlanRun:
         with transaction.atomic():
             run = PlanRun.objects.create(plan=plan, plan_version=plan.version, seconds=seconds, asked_by=by)
             # The queue is a table of the same database, so the message is sent exactly if the run stands.
-            plan_the_term.enqueue(run.pk)
+            run_rows.send(run.pk)
     except IntegrityError:
         raise ValidationError("This plan is being planned already.") from None
     return run
 
 
 def stop_run(*, run: PlanRun) -> None:
-    """Stop a run: at once where it still waits; else its worker reads the wish and keeps the best so far."""
-    waiting = PlanRun.objects.filter(pk=run.pk, status=RunStatus.WAITING)
-    if not waiting.update(status=RunStatus.STOPPED, wish_to_stop=True, ended_at=timezone.now()):
-        PlanRun.objects.filter(pk=run.pk, status=RunStatus.RUNNING).update(wish_to_stop=True)
+    """Stop a run: at once where it still waits; else its worker reads the wish and keeps the best so far.
+
+    Tied courses are one task: with one of them all stop.
+    """
+    with transaction.atomic():
+        leader = run.led_by_id or run.pk
+        stopped = {"status": RunStatus.STOPPED, "wish_to_stop": True, "ended_at": timezone.now()}
+        if PlanRun.objects.filter(pk=leader, status=RunStatus.WAITING).update(**stopped):
+            run_rows.followers(leader).update(**stopped)
+        else:
+            PlanRun.objects.filter(pk=leader, status=RunStatus.RUNNING).update(wish_to_stop=True)
+            run_rows.followers(leader).update(wish_to_stop=True)
     run.refresh_from_db()
 
 
@@ -55,9 +63,9 @@ def accept_run(*, run: PlanRun, by: Person) -> None:
     Raises Overtaken with what changed; ValidationError where the run has no plan to accept.
     """
     run.refresh_from_db()
-    if not run.is_over or not run.has_plan:
+    if not run.is_over or not run.has_plan or run.kind != RunKind.DRAFT:
         raise ValidationError("This run has no plan to accept.")
-    _answer(run, "accepted", by)
+    answer_run(run, "accepted", by)
     turn = TermPlan.objects.filter(pk=run.plan_id, version=run.plan_version, status=PlanStatus.DRAFT)
     if not turn.update(version=F("version") + 1):
         raise Overtaken("The plan was changed after this run began. Nothing was taken over: plan it again.")
@@ -75,11 +83,12 @@ def leave_run(*, run: PlanRun, by: Person) -> None:
     """Leave the plan as it stood before the run."""
     if not run.is_over:
         raise ValidationError("This run has not ended yet. Stop it first.")
-    _answer(run, "left", by)
+    answer_run(run, "left", by)
     run.answered = "left"
 
 
-def _answer(run: PlanRun, answer: str, by: Person) -> None:
+def answer_run(run: PlanRun, answer: str, by: Person) -> None:
+    """Say it once. Raises Overtaken where it was said already."""
     if not PlanRun.objects.filter(pk=run.pk, answered="").update(answered=answer):
         raise Overtaken("This run has been answered already.")
     logger.info("%s %s run %s", by, answer, run.pk)

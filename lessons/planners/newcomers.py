@@ -33,14 +33,27 @@ def plan_for_newcomers(
         return planner(problem, seconds=seconds, **how)
     began = time.monotonic()
     first = planner(problem, seconds=seconds * SHARE_OF_THE_FIRST, **how)
+    left = max(0.5, seconds - (time.monotonic() - began))
+    return settle_newcomers(problem, joining, first, seconds=left, planner=planner, **how)
+
+
+def settle_newcomers(
+    problem: TermProblem,
+    joining: int | None,
+    first: TermPlan,
+    *,
+    seconds: float,
+    planner: Planner = plan_term,
+    **how: Any,
+) -> TermPlan:
+    """The plan `first` with its introductions as they are and what newcomers need come once more."""
     due = once_more(problem, joining, first.introductions)
     if not first.introductions or due == problem:
         return first
-    left = max(0.5, seconds - (time.monotonic() - began))
-    second = planner(_settled(due, first), seconds=left, **how)
-    return (
-        replace(second, aims=_bounded(first, second), status=_status(first, second)) if second.aims else first
-    )
+    second = planner(_settled(due, first), seconds=seconds, **how)
+    if not second.aims:
+        return first
+    return replace(second, aims=_bounded(first, second), status=_status(first, second))
 
 
 def needed_later(problem: TermProblem, joining: int, introductions: Mapping[str, int]) -> dict[str, int]:

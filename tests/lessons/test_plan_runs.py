@@ -18,10 +18,10 @@ from lessons import run_rows, signs, tasks
 from lessons.actions.changes import cancel_lesson
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import accept_run, leave_run, move_introduction, start_run, stop_run
+from lessons.jobs import job_of
 from lessons.management.commands.worker import watch_once
 from lessons.models import PlanRun, WorkerSign
 from lessons.planners.term import Aim, Progress, TermPlan
-from lessons.problems import course_problem
 from lessons.tasks import Search, Watch, run_plan
 from tests.factories import (
     CourseFactory,
@@ -124,7 +124,7 @@ class TestClaiming:
 class TestBeating:
     def test_a_beat_writes_the_time_and_how_far_it_is(self, run, own):
         now_is(run, heartbeat=timezone.now() - SILENT)
-        assert own.beat({"aims": [["peak", 12, 10]], "seconds": 1.5}) is False
+        assert own.beat({run.pk: {"aims": [["peak", 12, 10]], "seconds": 1.5}}) is False
         run.refresh_from_db()
         assert timezone.now() - run.heartbeat < dt.timedelta(seconds=5)
         assert run.progress == {"aims": [["peak", 12, 10]], "seconds": 1.5}
@@ -191,10 +191,10 @@ class TestTakingUp:
         run_rows.sweep()
         assert own.beat() is None
         second = run_rows.claim(run.pk, worker="second")
-        assert not own.finish({"status": "optimal", "from": "first"})
+        assert not own.finish({run.pk: {"status": "optimal", "from": "first"}})
         assert not own.fail("late")
         assert not own.hand_back()
-        assert second.finish({"status": "optimal", "from": "second"})
+        assert second.finish({run.pk: {"status": "optimal", "from": "second"}})
         run.refresh_from_db()
         assert (run.status, run.result["from"], run.failure) == ("done", "second", "")
 
@@ -214,7 +214,7 @@ class TestStopping:
     def test_a_running_one_keeps_the_best_it_has(self, run, own):
         stop_run(run=run)
         assert run.status == "running"
-        own.finish({"status": "feasible"})
+        own.finish({run.pk: {"status": "feasible"}})
         run.refresh_from_db()
         assert (run.status, run.result) == ("stopped", {"status": "feasible"})
 
@@ -316,7 +316,7 @@ class TestPlanning:
 
 class FakeSearch:
     def __init__(self):
-        self.progress = None
+        self.progress = {}
         self.stopped = False
 
     def stop(self):
@@ -347,7 +347,7 @@ class TestWatching:
     def test_progress_is_written_once_and_as_soon_as_it_is_news(self, run, own, search):
         watch = Watch(own, search)
         watch.look(100.0)
-        search.progress = Progress((Aim("peak", 20, 12),), 0.93)
+        search.progress = {run.pk: Progress((Aim("peak", 20, 12),), 0.93)}
         assert self.beats(run, watch, [101, 102]) == [101]
         assert run.progress == {"aims": [["peak", 20, 12]], "seconds": 0.9}
 
@@ -363,7 +363,7 @@ class TestWatching:
         assert search.stopped
         assert watch.is_lost
 
-    def test_the_search_itself_touches_no_database(self, plan):
+    def test_the_search_itself_touches_no_database(self, run):
         """Its thread is given values only; a query there would open a connection nobody closes."""
         names = []
 
@@ -371,7 +371,7 @@ class TestWatching:
             names.append(threading.current_thread().name)
             return TermPlan("unknown")
 
-        search = Search(course_problem(plan), seconds=1, planner=planner)
+        search = Search(job_of(run, planner=planner))
         search.start()
         assert search.wait(10)
         assert names == ["term-planner"]

@@ -15,7 +15,7 @@ from lessons.planners import term as planner
 from lessons.problems import CourseProblem, course_problem, spoken_day, write_placements
 from lessons.problems.wording import spoken_list
 from lessons.rules.quality import called, quality
-from lessons.tasks import result_of
+from lessons.run_results import result_of
 from school import clock
 from school.models import Term
 

@@ -1,0 +1,136 @@
+"""What a worker plans for a run: a draft, the rest of a term, or courses that are tied to each other.
+
+A job is read from rows, searched without them, and written back as results.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Protocol
+
+from lessons.models import PlanRun, RunKind
+from lessons.planners.again import Again, plan_again
+from lessons.planners.newcomers import plan_for_newcomers, settle_newcomers
+from lessons.planners.term import Progress, Reason, TermPlan, TermProblem, plan_school, plan_term
+from lessons.planners.ways_out import WayOut, ways_out
+from lessons.problems import CourseProblem, course_problems, placements
+from lessons.run_results import again_result, result_of
+
+Planner = Callable[..., TermPlan]
+Tell = Callable[[Progress], None]
+Asked = Callable[[], bool]
+
+WAYS_SECONDS = 5.0
+
+
+class Job(Protocol):
+    """`search` touches no database; `results`: run (pk) -> what its row is to hold, once it has ended."""
+
+    def search(self, tell: Tell, should_stop: Asked) -> None: ...
+
+    def results(self) -> dict[int, dict[str, Any]]: ...
+
+    def run_of(self, progress: Progress) -> int: ...
+
+
+def job_of(run: PlanRun, *, planner: Planner = plan_term) -> Job:
+    """The job of a run that leads, with those who follow it. As many queries as for one course."""
+    runs = [run, *run.followers.select_related("plan__course")]
+    problems = course_problems([one.plan for one in runs])
+    if len(runs) > 1:
+        return TogetherJob(runs, problems)
+    return (AgainJob if run.kind == RunKind.AGAIN else DraftJob)(run, problems[0], planner)
+
+
+class DraftJob:
+    """One draft planned as well as can be; where that is impossible, what would undo it is tried."""
+
+    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner) -> None:
+        self._run, self._problem, self._planner = run, problem, planner
+        self._plan = TermPlan("unknown")
+        self._ways: tuple[WayOut, ...] = ()
+
+    def search(self, tell: Tell, should_stop: Asked) -> None:
+        self._plan = plan_for_newcomers(
+            self._problem.to_plan,
+            self._problem.joining,
+            seconds=float(self._run.seconds),
+            planner=self._planner,
+            on_progress=tell,
+            should_stop=should_stop,
+        )
+        self._ways = _ways(self._problem.to_plan, self._plan.conflict, should_stop)
+
+    def results(self) -> dict[int, dict[str, Any]]:
+        return {self._run.pk: result_of(self._problem, self._plan, self._ways)}
+
+    def run_of(self, progress: Progress) -> int:
+        return self._run.pk
+
+
+class AgainJob:
+    """The rest of a published plan, disturbed least."""
+
+    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner) -> None:
+        self._run, self._problem, self._planner = run, problem, planner
+        self._again = Again(())
+        self._ways: tuple[WayOut, ...] = ()
+
+    def search(self, tell: Tell, should_stop: Asked) -> None:
+        introductions, reviews = placements(self._problem)
+        self._again = plan_again(
+            self._problem.to_plan,
+            introductions,
+            reviews,
+            joining=self._problem.joining,
+            seconds=float(self._run.seconds),
+            planner=self._planner,
+            on_progress=tell,
+            should_stop=should_stop,
+        )
+        self._ways = _ways(self._problem.to_plan, self._again.conflict, should_stop)
+
+    def results(self) -> dict[int, dict[str, Any]]:
+        return {self._run.pk: again_result(self._problem, self._again, self._ways)}
+
+    def run_of(self, progress: Progress) -> int:
+        return self._run.pk
+
+
+@dataclass
+class TogetherJob:
+    """Drafts of courses kept in step, planned as one."""
+
+    runs: Sequence[PlanRun]
+    problems: Sequence[CourseProblem]
+
+    def search(self, tell: Tell, should_stop: Asked) -> None:
+        keys = [str(run.pk) for run in self.runs]
+        seconds = float(sum(run.seconds for run in self.runs))
+        found = plan_school(
+            {key: problem.to_plan for key, problem in zip(keys, self.problems, strict=True)},
+            pairwise(keys),
+            seconds=seconds,
+            workers=1,
+            on_progress=tell,
+            should_stop=should_stop,
+        )
+        self._plans = [
+            settle_newcomers(
+                problem.to_plan, problem.joining, found[key], seconds=2.0, should_stop=should_stop
+            )
+            for key, problem in zip(keys, self.problems, strict=True)
+        ]
+
+    def results(self) -> dict[int, dict[str, Any]]:
+        rows = zip(self.runs, self.problems, self._plans, strict=True)
+        return {run.pk: result_of(problem, plan) for run, problem, plan in rows}
+
+    def run_of(self, progress: Progress) -> int:
+        return int(progress.course) if progress.course else self.runs[0].pk
+
+
+def _ways(problem: TermProblem, conflict: Sequence[Reason], should_stop: Asked) -> tuple[WayOut, ...]:
+    return ways_out(problem, conflict, seconds=WAYS_SECONDS, should_stop=should_stop) if conflict else ()
