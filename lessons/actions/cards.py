@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
 
 from curriculum.models import Figure
 from lessons.actions.errors import Overtaken
@@ -15,6 +14,8 @@ from lessons.actions.plans import (
     move_introduction,
     set_demands,
 )
+from lessons.actions.sets import set_company
+from lessons.actions.steps import one_step
 from lessons.actions.turns import in_turn
 from lessons.models import LessonSession, PlanFigure, PlanReview, TermPlan
 from lessons.planners.term import check_plan
@@ -23,7 +24,6 @@ from lessons.problems.places import owed_dues, placements
 from school.models import Person
 
 
-@transaction.atomic
 def save_card(
     *,
     plan: TermPlan,
@@ -36,8 +36,11 @@ def save_card(
     again_in: Collection[LessonSession] | None,
     is_untouched: bool = False,
     read: CourseProblem | None = None,
+    together: Collection[PlanFigure] | None = None,
+    apart: Collection[PlanFigure] | None = None,
 ) -> None:
-    """All or nothing, as `set_demands`, `move_introduction` and `set_reviews` say it.
+    """All or nothing and one step, as `set_demands`, `move_introduction`, `set_reviews` and `set_company` say
+    it.
 
     `demands`: None leaves them as they are. `is_moved`: whether `move_to` (None: not in this plan) is to be
     followed at all. A moved figure's reviews move with it as far as they must, unless `again_in` says where
@@ -45,21 +48,27 @@ def save_card(
     does not stand in the way, unless both together break something. `read`: the problem of `plan` as it was
     loaded, if the caller has it.
     """
-    is_beside = is_untouched and version < plan.version
-    before = _sentences(plan, read) if is_beside else set()
-    version = plan.version if is_beside else version
-    if demands is not None:
-        set_demands(plan=plan, version=version, plan_figure=plan_figure, by=by, **demands)
-        version = plan.version
-    if is_moved:
-        row = plan.figures.select_related("figure").get(pk=plan_figure.pk)
-        same = read if demands is None and version == plan.version else None
-        move_introduction(plan=plan, version=version, plan_figure=row, lesson=move_to, by=by, read=same)
-        version = plan.version
-    if again_in is not None:
-        set_reviews(plan=plan, version=version, plan_figure=plan_figure, lessons=again_in, by=by)
-    if is_beside:
-        _refuse_new_breaches(_sentences(plan, None) - before)
+    with one_step(plan=plan, by=by):
+        is_beside = is_untouched and version < plan.version
+        before = _sentences(plan, read) if is_beside else set()
+        version = plan.version if is_beside else version
+        if demands is not None:
+            set_demands(plan=plan, version=version, plan_figure=plan_figure, by=by, **demands)
+            version = plan.version
+        if is_moved:
+            row = plan.figures.select_related("figure").get(pk=plan_figure.pk)
+            same = read if demands is None and version == plan.version else None
+            move_introduction(plan=plan, version=version, plan_figure=row, lesson=move_to, by=by, read=same)
+            version = plan.version
+        if again_in is not None:
+            set_reviews(plan=plan, version=version, plan_figure=plan_figure, lessons=again_in, by=by)
+            version = plan.version
+        if together is not None or apart is not None:
+            set_company(
+                plan=plan, version=version, plan_figure=plan_figure, together=together, apart=apart, by=by
+            )
+        if is_beside:
+            _refuse_new_breaches(_sentences(plan, None) - before)
 
 
 def _sentences(plan: TermPlan, read: CourseProblem | None) -> set[str]:
@@ -98,7 +107,6 @@ def set_reviews(
     )
 
 
-@transaction.atomic
 def set_figures(
     *,
     plan: TermPlan,
@@ -107,12 +115,13 @@ def set_figures(
     wishes: Mapping[int, tuple[bool, int]],
     by: Person,
 ) -> None:
-    """Let the draft teach exactly `figures`; `wishes`: figure (pk) -> required, importance."""
-    choose_figures(plan=plan, version=version, figures=figures, by=by)
-    rows = list(plan.figures.all())
-    for row in rows:
-        row.required, row.importance = wishes[row.figure_id]
-    PlanFigure.objects.bulk_update(rows, ["required", "importance"])
+    """Let the draft teach exactly `figures`, in one step; `wishes`: figure (pk) -> required, importance."""
+    with one_step(plan=plan, by=by):
+        choose_figures(plan=plan, version=version, figures=figures, by=by)
+        rows = list(plan.figures.all())
+        for row in rows:
+            row.required, row.importance = wishes[row.figure_id]
+        PlanFigure.objects.bulk_update(rows, ["required", "importance"])
 
 
 def with_dues(problem: CourseProblem, key: str, chosen: Sequence[int]) -> list[tuple[int, int]]:

@@ -111,9 +111,12 @@ def undo_from(plan: TermPlan, step: DraftStep, by: Person) -> list[str]:
     return said
 
 
-def said_since(plan: TermPlan, version: int) -> list[tuple[str, list[str]]]:
-    """(who, what they did, in sentences) of every step after `version`, the oldest first. One query."""
+def said_since(plan: TermPlan, version: int, *, until: int | None = None) -> list[tuple[str, list[str]]]:
+    """(who, what they did, in sentences) of every step after `version`, the oldest first; `until`: of those
+    before that version only. One query."""
     rows = plan.steps.filter(version__gt=version) | plan.steps.filter(taken_back__gt=version)
+    if until is not None:
+        rows = rows.filter(version__lt=until)
     news = []
     for step in rows.select_related("by", "taken_back_by").order_by("version"):
         if step.version > version and step.taken_back is None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
+from django.db.models import prefetch_related_objects
 from django.http import Http404, QueryDict
 
+from lessons.actions.steps import said_since
 from lessons.board.faults import faults
-from lessons.forms.plans import NONE, CardLessons, Change, FigureCardForm
+from lessons.forms.cards import NONE, CardLessons, Change, FigureCardForm
 from lessons.models import LessonSession, PlanFigure, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
 from lessons.planners.term_values import FigureToTeach, Finding, Review
@@ -41,6 +43,7 @@ class Card:
     others_changed: tuple[Change, ...] = ()
     still_yours: tuple[Change, ...] = ()
     said: tuple[str, ...] = ()
+    news: list[tuple[str, list[str]]] = field(default_factory=list)
 
     @property
     def name(self) -> str:
@@ -62,6 +65,7 @@ class Card:
         """After a save: what came along with what was `asked`, in sentences."""
         told = []
         if asked.form.is_beside:
+            self.news = said_since(self.plan, asked.form.cleaned_data["version"], until=self.plan.version)
             told.append("Somebody changed other figures meanwhile; the register shows both.")
         before, now = asked.form.initial["again_in"], self.form.initial["again_in"]
         if asked.form.is_moved and asked.form.again_lessons is None and sorted(before) != sorted(now):
@@ -93,6 +97,7 @@ class Card:
         """Somebody was quicker: say so and what differs, keep what was typed, and take up the new version."""
         self.overtaken = sentence
         version = TermPlan.objects.values_list("version", flat=True).get(pk=self.plan.pk)
+        self.news = said_since(self.plan, int(self.form.data.get("version") or version))
         data, others, own = self.form.taken_up(version)
         self.others_changed, self.still_yours = tuple(others), tuple(own)
         self.form = _form(self.row, self.problem, data)
@@ -134,6 +139,8 @@ def card_of(plan: TermPlan, figure: int, *, data: QueryDict | None = None) -> Ca
 
 
 def _form(row: PlanFigure, problem: CourseProblem, data: QueryDict | None) -> FigureCardForm:
-    """Ids of its fields do not meet those of the page the card opens in."""
+    """Ids of its fields do not meet those of the page the card opens in. One query: who goes with whom."""
+    prefetch_related_objects([row], "sets__figures")
+    others = [other for other in problem.plan_figures.values() if other.pk != row.pk]
     lessons = CardLessons(tuple(enumerate(problem.lessons, start=1)), problem.first_to_come)
-    return FigureCardForm(data, row=row, lessons=lessons, auto_id="card_%s")
+    return FigureCardForm(data, row=row, lessons=lessons, others=others, auto_id="card_%s")

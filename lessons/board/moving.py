@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from lessons.actions.cards import save_card
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import DemandsOnFigure
-from lessons.actions.steps import one_step, said_since
+from lessons.actions.steps import said_since
 from lessons.actions.undo import take_back
 from lessons.board.build import around_many, board_from
 from lessons.board.places import AGAIN
@@ -73,19 +73,18 @@ def put_down(*, plan: TermPlan, by: Person, asked: Mapping[str, Any]) -> Touch:
     again = None if is_new else _again_moved(row, lessons, origin, target)
 
     def write() -> None:
-        with one_step(plan=plan, by=by):
-            save_card(
-                plan=plan,
-                version=asked["version"],
-                plan_figure=row,
-                by=by,
-                demands=_pin_along(row, target) if is_new else None,
-                move_to=target if is_new else None,
-                is_moved=is_new,
-                again_in=again,
-                is_untouched=True,
-                read=problem,
-            )
+        save_card(
+            plan=plan,
+            version=asked["version"],
+            plan_figure=row,
+            by=by,
+            demands=_pin_along(row, target) if is_new else None,
+            move_to=target if is_new else None,
+            is_moved=is_new,
+            again_in=again,
+            is_untouched=True,
+            read=problem,
+        )
 
     return _touched(plan, problem, asked["version"], write)
 

@@ -12,6 +12,8 @@ from lessons.access import get_course_for, get_plan_for
 from lessons.actions.cards import save_card, set_figures
 from lessons.actions.errors import Overtaken, PlanHasBreaches
 from lessons.actions.plans import publish_plan, start_draft
+from lessons.actions.sets import APART, TOGETHER
+from lessons.actions.steps import said_since
 from lessons.board import page as plan_state
 from lessons.board.card import Card, card_of
 from lessons.board.page import plan_page
@@ -42,6 +44,8 @@ def plan_figure(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     card = card_of(shown, figure, data=request.POST if request.method == "POST" else None)
     if request.method == "GET":
+        seen = request.GET.get("seen", "")
+        card.news = said_since(shown, int(seen)) if seen.isdigit() and int(seen) < shown.version else []
         return _card(request, card)
     if not card.form.is_valid() or not _saved(request, card):
         return _card(request, card)
@@ -80,6 +84,8 @@ def _saved(request: HttpRequest, card: Card) -> bool:
             again_in=form.again_lessons,
             is_untouched=not form.is_touched,
             read=card.problem,
+            together=form.company(TOGETHER),
+            apart=form.company(APART),
         )
     except Overtaken as overtaken:
         card.overtake(overtaken.sentence)
@@ -92,8 +98,9 @@ def _saved(request: HttpRequest, card: Card) -> bool:
 
 def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpResponse:
     """The card; with it the register as it stands, where something of it changed."""
-    swap = bool(request.htmx) and (saved or bool(card.overtaken))
+    swap = bool(request.htmx) and (saved or bool(card.overtaken) or bool(card.news))
     context = {"card": card, "plan": card.plan, "form": card.form, "saved": saved, "swap": swap}
+    context["touch"] = {"news": card.news}
     if swap:
         context |= plan_page(card.plan, request.user, chosen=card.row.pk, read=card.problem)
     return render(

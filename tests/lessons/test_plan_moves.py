@@ -213,7 +213,7 @@ class TestPuttingDown:
         made = planned(figures=names, lessons=lessons)
         put(as_director, made, "figure 0", 7)
         made.plan.refresh_from_db()
-        with django_assert_num_queries(70):
+        with django_assert_num_queries(68):
             put(as_director, made, "figure 0", 6)
 
 
@@ -300,6 +300,18 @@ class TestTwoAtOneDraft:
         assert "Somebody changed this plan while you had it open" in shown
         assert made.place_of("turn") == 6
 
+    def test_opening_a_card_is_a_touch_as_well(self, as_director, instructor):
+        made = planned()
+        move_introduction(
+            plan=made.plan, version=1, plan_figure=made.row("turn"), lesson=made.lessons[7], by=instructor
+        )
+        card = reverse("lessons:plan-figure", args=[made.plan.pk, made.row("whisk").figure_id])
+        shown = as_director.get(card, {"seen": 1}, **HTMX).content.decode()
+        assert f"<b>{instructor.name}:</b> turn went from lesson 6 to lesson 8." in shown
+        assert 'id="register" hx-swap-oob="true"' in shown
+        for seen in (2, "", "x"):
+            assert "register" not in as_director.get(card, {"seen": seen}, **HTMX).content.decode()
+
     def test_the_register_can_be_read_anew_with_what_changed(self, as_director, instructor):
         made = planned()
         move_introduction(
@@ -357,3 +369,54 @@ def test_what_is_asked_of_a_figure_stands_on_its_row(as_director):
         "not before lesson 7",
         "begun by lesson 9",
     )
+
+
+class TestCompany:
+    def card(self, made, name):
+        return reverse("lessons:plan-figure", args=[made.plan.pk, made.row(name).figure_id])
+
+    def save(self, client, made, name, **changes):
+        """Save the card of a figure as a browser would, with these fields changed."""
+        form = client.get(self.card(made, name)).context["form"]
+        data = {}
+        for field in form:
+            value = field.value()
+            data[field.html_name] = value
+            if field.field.show_hidden_initial:
+                data[field.html_initial_name] = value
+        data = {key: value for key, value in (data | changes).items() if value not in (None, False)}
+        return client.post(self.card(made, name), data, **HTMX)
+
+    def asked(self, client, made, name):
+        board = client.get(reverse("lessons:plan", args=[made.plan.pk])).context["board"]
+        return next(row.asked for row in board.rows if row.name == name)
+
+    def test_these_two_together_stands_on_both_rows(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": 6, "sway": 7})
+        self.save(as_director, made, "whisk", together=[made.row("sway").pk])
+        assert self.asked(as_director, made, "whisk") == ("with sway",)
+        assert self.asked(as_director, made, "sway") == ("with whisk",)
+
+    def test_never_two_on_one_evening_is_set_and_taken_away_again(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": 6, "sway": 7})
+        self.save(as_director, made, "whisk", apart=[made.row("sway").pk, made.row("turn").pk])
+        assert self.asked(as_director, made, "whisk") == ("never with sway and turn",)
+        self.save(as_director, made, "whisk", apart=[])
+        assert self.asked(as_director, made, "whisk") == ()
+
+    def test_both_at_once_is_refused_at_the_field_and_nothing_is_half_saved(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": 6, "sway": 7})
+        sway = made.row("sway").pk
+        page = self.save(as_director, made, "whisk", together=[sway], apart=[sway], importance=9)
+        assert "cannot both belong on one evening" in page.content.decode()
+        assert made.row("whisk").importance == 1
+        assert not made.plan.sets.exists()
+        assert not made.plan.steps.exists()
+
+    def test_one_card_saved_is_one_step(self, as_director):
+        made = planned(figures={"box": 0, "turn": 5, "whisk": 6, "sway": 7})
+        self.save(as_director, made, "whisk", together=[made.row("sway").pk], lesson=made.lessons[7].pk)
+        assert made.plan.steps.get().said == [
+            "whisk went from lesson 7 to lesson 8.",
+            "whisk and sway belong on one evening.",
+        ]

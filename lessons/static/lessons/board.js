@@ -188,7 +188,11 @@ document.addEventListener("click", (event) => {
   const mark = markOf(event);
   if (!mark || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
-  htmx.ajax("GET", mark.getAttribute("href"), { target: "#card", swap: "innerHTML show:#card:top" });
+  htmx.ajax("GET", mark.getAttribute("href"), {
+    target: "#card",
+    swap: "innerHTML show:#card:top",
+    values: { seen: register().dataset.version },
+  });
 });
 
 const KEYS = {
