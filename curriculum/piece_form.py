@@ -57,7 +57,7 @@ class PieceForm(PlainWords, forms.ModelForm):
                 stands = Piece.objects.get(pk=piece.pk)
                 raise Overtaken(
                     f"Somebody else changed this piece while you had it open. It is now “{stands.title}”, "
-                    f"{stands.beats_per_minute:g} beats a minute, {say_length(stands.seconds)} long, "
+                    f"{float(stands.beats_per_minute):g} beats a minute, {say_length(stands.seconds)} long, "
                     f"{stands.intro_beats} beats of intro. What you typed stands below, not saved yet: save "
                     "again, and it counts."
                 )

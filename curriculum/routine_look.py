@@ -36,7 +36,7 @@ def look_of(routine: Routine, reader: Person, asked: Mapping[str, str]) -> Look:
     moments = moments_of(routine, reader, asked.get("clock", ""))
     given = {name: asked[name][:20] for name in KEPT if asked.get(name)}
     tempo = usual_tempo(routine.level.dance)
-    usual = {"clock": moments.chosen.key, "tempo": f"{tempo:g}" if tempo else ""}
+    usual = {"clock": moments.chosen.key, "tempo": f"{float(tempo):g}" if tempo else ""}
     form = LookForm(moments, usual | {"length": say_length(USUAL_LENGTH)} | given)
     form.is_valid()
     return Look(

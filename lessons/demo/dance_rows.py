@@ -17,6 +17,7 @@ from curriculum.models import (
     HoldChange,
     Level,
     Passage,
+    Piece,
     Prerequisite,
     Rhythm,
     RhythmCount,
@@ -25,6 +26,7 @@ from curriculum.models import (
     StepChart,
     name_key,
 )
+from curriculum.rules.music_fit import read_length
 from curriculum.snapshot import FORMS
 from lessons.demo.read import TICKS_PER_BEAT, Row, look_up, read, stance_of, step_of
 
@@ -62,6 +64,7 @@ def load_dance(file_name: str) -> DanceRows:
     charts = _load_charts(rows, read(f"charts_{file_name}")["chart"])
     _load_passages(rows, data["figure"], charts)
     _load_routines(rows, data["routine"])
+    _load_pieces(rows, data["piece"])
     return rows
 
 
@@ -254,6 +257,19 @@ def _load_routines(rows: DanceRows, data: list[Row]) -> None:
         )
         for row in data
         for place, name in enumerate(row["dances"], start=1)
+    )
+
+
+def _load_pieces(rows: DanceRows, data: list[Row]) -> None:
+    Piece.objects.bulk_create(
+        Piece(
+            dance=rows.dance,
+            title=row["title"],
+            beats_per_minute=row["beats_per_minute"],
+            seconds=read_length(row["length"]),
+            intro_beats=row["intro_beats"],
+        )
+        for row in data
     )
 
 
