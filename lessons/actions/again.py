@@ -73,12 +73,13 @@ def accept_again(*, run: PlanRun, proposal: str, by: Person) -> TermPlan:
         raise ValidationError("This run has no such proposal.")
     answer_run(run, "accepted", by)
     old = TermPlan.objects.filter(pk=run.plan_id, version=run.plan_version, status=PlanStatus.PUBLISHED)
-    now = clock.now()
-    if not old.update(status=PlanStatus.RETIRED, retired_at=now, version=F("version") + 1):
+    if not old.update(version=F("version") + 1):
         raise Overtaken("Another plan has been published since. Nothing was taken over.")
     source = TermPlan.objects.select_related("course").get(pk=run.plan_id)
     if reading(course_problem(source)) != run.result["reading"]:
         raise Overtaken("Something has changed in this course since. Plan the rest again.")
+    now = clock.now()
+    TermPlan.objects.filter(pk=source.pk).update(status=PlanStatus.RETIRED, retired_at=now)
     new = TermPlan.objects.create(
         course=source.course, name="Plan", created_by=by, status=PlanStatus.PUBLISHED,
         published_at=now, published_by=by,

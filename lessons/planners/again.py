@@ -165,8 +165,10 @@ def _keeping(
 ) -> tuple[TermProblem, TermPlan]:
     """The plan with the reviews of unmoved figures left where they stand, as far as that is sound.
 
-    They stay where they answer as many of the reviews owed as the planner placed.
+    A figure of which nothing has been said keeps those it has; one that went well or badly since, or that
+    newcomers need, where they answer as many of the reviews owed as the planner placed.
     """
+    usual = {figure.key for figure in asked.figures if figure.review_after is None}
     due = once_more(asked, joining, plan.introductions)
     state = standing(due)
     owed = owed_reviews(due, state, plan.introductions)
@@ -184,7 +186,8 @@ def _keeping(
                 after=max(last, state.first - 1),
                 spared=len(own) + len(there),
             )
-            own = there if len(answered) >= len(own) else own
+            is_usual = figure.key in usual and figure.review_after is None
+            own = there if is_usual or len(answered) >= len(own) else own
         kept.extend(own)
     gone = {key: at for key, at in plan.introductions.items() if key in state.taught}
     loose = tolerated(due, kept, gone)
