@@ -8,7 +8,16 @@ from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
 from curriculum.models import Level
-from lessons.models import Course, CoverLink, Enrolment, LessonSession, PlanRun, PrivateLesson, TermPlan
+from lessons.models import (
+    Course,
+    CoverLink,
+    Enrolment,
+    LessonSession,
+    Milestone,
+    PlanRun,
+    PrivateLesson,
+    TermPlan,
+)
 from school.models import Person
 
 
@@ -52,6 +61,12 @@ def get_plan_for(user: Person, pk: int) -> TermPlan:
     """The plan with its course; raises Http404 where the course is not the reader's."""
     plans = TermPlan.objects.select_related("course__dance", "course__term", "course__shape")
     return get_object_or_404(plans, course__in=Course.objects.for_user(user), pk=pk)
+
+
+def get_milestone_for(user: Person, pk: int) -> Milestone:
+    """The milestone with its course; raises Http404 where the course is not the reader's."""
+    milestones = Milestone.objects.select_related("course__term", "course__dance")
+    return get_object_or_404(milestones, course__in=Course.objects.for_user(user), pk=pk)
 
 
 def get_own_course_for(user: Person, pk: int) -> Course:

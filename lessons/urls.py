@@ -9,6 +9,7 @@ from lessons.views import (
     home,
     kinds,
     live,
+    milestones,
     moves,
     own_words,
     partners,
@@ -96,6 +97,9 @@ urlpatterns = [
     page("courses/<int:pk>/delete/", courses.course_remove, app=app_name, name="course-remove"),
     page("courses/<int:pk>/enrol/", courses.enrol, app=app_name, name="enrol"),
     page("enrolments/<int:pk>/end/", courses.enrolment_end, app=app_name, name="enrolment-end"),
+    page("courses/<int:pk>/milestones/new/", milestones.milestone_new, app=app_name, name="milestone-new"),
+    page("milestones/<int:pk>/", milestones.milestone_edit, app=app_name, name="milestone"),
+    page("milestones/<int:pk>/remove/", milestones.milestone_remove, app=app_name, name="milestone-remove"),
     # shapes of lessons
     page("shapes/", shapes.shapes, app=app_name, name="shapes"),
     page("shapes/new/", shapes.shape, app=app_name, name="shape-new"),

@@ -8,10 +8,10 @@ import pytest
 from django.test import Client
 from django.urls import get_resolver, reverse
 
+from curriculum import routine_history
 from curriculum.history import keep
 from curriculum.models import Rhythm, StepChart
-from curriculum.routine_history import keep_first
-from lessons.models import PlanRun
+from lessons.models import Milestone, PlanRun
 from school.access import ACCESS, Door
 from tests.factories import (
     CatchUpFactory,
@@ -136,6 +136,9 @@ WALK = {
         {"pk": "plan", "figure": "figure"},
     ),
     "lessons:plan-figures": (DIRECTORS_FORM, {"pk": "plan"}),
+    "lessons:milestone-new": (DIRECTORS_FORM, {"pk": "course"}),
+    "lessons:milestone": (DIRECTORS_FORM, {"pk": "milestone"}),
+    "lessons:milestone-remove": (DIRECTORS_FORM, {"pk": "milestone"}),
     "lessons:plan-places": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
     "lessons:plan-move": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-take-back": (DIRECTORS_FORM, {"pk": "plan"}),
@@ -212,7 +215,7 @@ def cast(settings, school, outsider, student, instructor, director):
     passage = PassageFactory(figure=figure)
     keep([figure.pk], by=None)
     routine = RoutineFactory(level=figure.level, dances=[passage])
-    keep_first(routine, by=director)
+    routine_history.keep([routine.pk], by=director)
     course = CourseFactory(level=figure.level, taught_by=[instructor], routine=routine)
     MeetingFactory(course=course, room=room)
     lessons = weekly_lessons(course, 4, room=room)
@@ -243,6 +246,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "private": PrivateLessonFactory(instructor=instructor).pk,
         "other_private": PrivateLessonFactory().pk,
         "plan": plan.pk,
+        "milestone": Milestone.objects.create(course=course, name="showcase", day=lessons[3].date).pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
         "catch_up": CatchUpFactory(lesson=lessons[3], person=student).pk,

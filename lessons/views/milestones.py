@@ -1,0 +1,74 @@
+"""Milestones of a course: set, changed, taken out."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from lessons.access import get_course_for, get_milestone_for
+from lessons.actions.errors import Overtaken
+from lessons.actions.milestones import remove_milestone, save_milestone
+from lessons.forms.milestones import MilestoneForm
+from lessons.models import Course, Milestone
+from lessons.views.refusals import put_on_form
+from school.templatetags.words import day
+
+FORM = ("GET", "HEAD", "POST")
+
+
+@require_http_methods(FORM)
+def milestone_new(request: HttpRequest, pk: int) -> HttpResponse:
+    course = get_course_for(request.user, pk)
+    return _form(request, course, Milestone(course=course))
+
+
+@require_http_methods(FORM)
+def milestone_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    milestone = get_milestone_for(request.user, pk)
+    return _form(request, milestone.course, milestone)
+
+
+@require_POST
+def milestone_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    milestone = get_milestone_for(request.user, pk)
+    version = request.POST.get("version", "")
+    try:
+        remove_milestone(
+            milestone=milestone, version=int(version) if version.isdigit() else 0, by=request.user
+        )
+    except Overtaken as overtaken:
+        messages.error(request, overtaken.sentence)
+        return redirect("lessons:milestone", pk)
+    messages.success(request, f"{milestone.name} is taken out; nothing must be taught for it any more.")
+    return redirect("lessons:course", milestone.course_id)
+
+
+def _form(request: HttpRequest, course: Course, milestone: Milestone) -> HttpResponse:
+    form = MilestoneForm(course, request.POST or None, instance=milestone)
+    if request.method == "POST" and form.is_valid() and _saved(request, form):
+        messages.success(
+            request, f"{milestone.name}: what it asks for must be taught by {day(milestone.day)}."
+        )
+        return redirect("lessons:course", course.pk)
+    context = {"course": course, "milestone": milestone, "form": form}
+    return render(request, "lessons/milestone.html", context)
+
+
+def _saved(request: HttpRequest, form: MilestoneForm) -> bool:
+    milestone, data = form.instance, form.cleaned_data
+    try:
+        save_milestone(
+            milestone=milestone, version=data["version"], figures=list(data["figures"]), by=request.user
+        )
+    except (Overtaken, ValidationError) as refused:
+        put_on_form(form, refused)
+        if isinstance(refused, Overtaken):
+            # Pressed again, what is typed here goes over what somebody else wrote.
+            form.data = form.data.copy()
+            now = Milestone.objects.filter(pk=milestone.pk).values_list("version", flat=True).first()
+            form.data["version"] = str(now or 0)
+        return False
+    return True
