@@ -59,6 +59,8 @@ def remove_dance(dance: Dance) -> None:
     if figures or Routine.objects.filter(level__dance=stands).exists():
         what = f"{figures} figure{'' if figures == 1 else 's'}" if figures else "a routine"
         raise ValidationError(f"{stands} has {what}. Only a dance without any can be deleted.")
+    if stands.pieces.exists():
+        raise ValidationError(f"Music for {stands} is on the school’s list. Take it off the list first.")
     try:
         stands.delete()
     except ProtectedError as error:

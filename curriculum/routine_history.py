@@ -4,16 +4,16 @@ back. Every action that changes a routine writes it here."""
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from itertools import pairwise
 from typing import Any
 
-from django.db.models import F
+from django.db.models import F, Prefetch
 
-from curriculum.models import Routine, RoutineVersion
+from curriculum.models import Routine, RoutineItem, RoutineVersion
 from school.clock import now
 from school.errors import Overtaken
 from school.models import Person
@@ -21,6 +21,7 @@ from school.models import Person
 Snapshot = dict[str, Any]
 CORNER_SAID = "a corner"
 ENTRIES_A_PAGE = 30
+_BATCH = 200
 
 
 @dataclass(frozen=True)
@@ -42,31 +43,40 @@ def changing(routine: Routine, version: int, *, by: Person | None, back: int | N
 
     Raises Overtaken where `version` is no longer its version. `back`: the version that is brought back.
     """
+    keep([routine.pk], by=None)
     if not Routine.objects.filter(pk=routine.pk, version=version).update(version=F("version") + 1):
         raise Overtaken(f"Somebody else changed {routine.name} while you had it open.")
-    if not routine.versions.filter(version=version).exists():
-        _keep(routine, version, by=None, back=None)
     routine.version = version + 1
     yield
-    _keep(routine, routine.version, by=by, back=back)
+    keep([routine.pk], by=by, back=back)
 
 
-def keep_first(routine: Routine, *, by: Person) -> None:
-    """The beginning of the history of a routine just made."""
-    _keep(routine, routine.version, by=by, back=None)
+def keep(routines: Iterable[int], *, by: Person | None, back: int | None = None) -> None:
+    """Write these routines into their histories as they stand, unless their version stands there already.
 
-
-def _keep(routine: Routine, version: int, *, by: Person | None, back: int | None) -> None:
-    RoutineVersion.objects.create(
-        routine=routine, version=version, by=by, at=now(), snapshot=snapshot_of(routine), brings_back=back
+    Three queries for any number of routines.
+    """
+    at, shots = now(), snapshots_of(routines)
+    RoutineVersion.objects.bulk_create(
+        (
+            RoutineVersion(routine_id=pk, version=version, by=by, at=at, snapshot=shot, brings_back=back)
+            for pk, (version, shot) in shots.items()
+        ),
+        batch_size=_BATCH,
+        ignore_conflicts=True,
     )
 
 
-def snapshot_of(routine: Routine) -> Snapshot:
-    """Name, note, what it goes on from, and its row; passages with their key and their names. Two queries."""
-    row = Routine.objects.select_related("continues").get(pk=routine.pk)
+def snapshots_of(routines: Iterable[int]) -> dict[int, tuple[int, Snapshot]]:
+    """Routine (pk) -> its version, and its name, note, what it goes on from and its row; passages with their
+    key and their names. Two queries."""
+    rows = Routine.objects.filter(pk__in=list(routines)).select_related("continues")
+    items = RoutineItem.objects.select_related("passage__figure").order_by("position")
+    return {row.pk: (row.version, _snapshot(row)) for row in rows.prefetch_related(Prefetch("items", items))}
+
+
+def _snapshot(row: Routine) -> Snapshot:
     below = row.continues
-    items = row.items.select_related("passage__figure").order_by("position")
     return {
         "name": row.name,
         "note": row.note,
@@ -75,7 +85,7 @@ def snapshot_of(routine: Routine) -> Snapshot:
             {"passage": item.passage_id, "figure": item.passage.figure.name, "label": item.passage.label}
             if item.passage
             else None
-            for item in items
+            for item in row.items.all()
         ],
     }
 

@@ -34,7 +34,7 @@ def create_routine(
     _check(routine)
     routine.save()
     _write_row(routine, tuple(row))
-    history.keep_first(routine, by=by)
+    history.keep([routine.pk], by=by)
     return routine
 
 

@@ -145,6 +145,7 @@ WALK = {
     "lessons:plan-now": (STAFF_READ, {"pk": "plan"}),
     "lessons:plan-changes": (STAFF_READ, {"pk": "plan"}),
     "lessons:plan-publish": (DIRECTORS_FORM, {"pk": "plan"}),
+    "lessons:plan-again": (STAFFS_FORM, {"pk": "course"}),
     "lessons:plan-run-start": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-run": (STAFF_READ, {"pk": "run"}),
     "lessons:plan-run-stop": (DIRECTORS_FORM, {"pk": "run"}),

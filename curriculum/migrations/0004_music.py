@@ -22,7 +22,7 @@ class Migration(migrations.Migration):
                 ('seconds', models.PositiveSmallIntegerField(validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(1800)], verbose_name='length in seconds')),
                 ('intro_beats', models.PositiveSmallIntegerField(default=0, verbose_name='beats before the dancing begins')),
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('dance', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='curriculum.dance')),
+                ('dance', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pieces', to='curriculum.dance')),
             ],
             options={
                 'verbose_name_plural': 'pieces of music',

@@ -17,7 +17,7 @@ LONGEST_SECONDS = 30 * 60
 class Piece(models.Model):
     """A piece of music for one dance. `seconds`: all of it; `intro_beats`: those before the first step."""
 
-    dance = models.ForeignKey(Dance, on_delete=models.PROTECT, related_name="pieces")
+    dance = models.ForeignKey(Dance, on_delete=models.CASCADE, related_name="pieces")
     title = models.CharField(max_length=120)
     beats_per_minute = models.DecimalField(
         max_digits=4,

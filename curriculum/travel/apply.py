@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F
 
-from curriculum import history, models
+from curriculum import history, models, routine_history
 from curriculum.actions import ORDER_GAP
 from curriculum.rules.naming import name_key
 from curriculum.snapshot import FORMS
@@ -74,10 +74,12 @@ def _write(merged: Iterable[MergedDance], by: Person | None) -> None:
     rows = {row.name: row for row in with_all(models.Dance.objects.all())}
     writers = [_DanceWriter(dance, rows.get(dance.before.name) if dance.before else None) for dance in merged]
     changed = [pk for writer in writers for pk in writer.keys_of_changed_figures()]
+    routine_history.keep([pk for writer in writers for pk in writer.keys_of_routines_before()], by=None)
     with history.changing(*changed, by=by):
         for writer in writers:
             writer.write()
     history.keep([row.pk for writer in writers for row in writer.new_figures], by=by)
+    routine_history.keep([row.pk for writer in writers for row in writer.written_routines], by=by)
 
 
 class _DanceWriter:
@@ -102,9 +104,16 @@ class _DanceWriter:
         self.holds: dict[str, models.Hold] = {}
         self.figures: dict[str, models.Figure] = {}
         self.new_figures: list[models.Figure] = []
+        self.written_routines: list[models.Routine] = []
 
     def keys_of_changed_figures(self) -> list[int]:
         return [self.stand["figures"][row.was].pk for row in self.merged.figures if row.is_changed]
+
+    def keys_of_routines_before(self) -> list[int]:
+        """Those that stand in a dance of whose routines one is changed."""
+        if not any(row.is_changed for row in self.merged.routines):
+            return []
+        return [row.pk for row in self.stand["routines"].values()]
 
     def write(self) -> None:
         self._write_dance()
@@ -251,6 +260,7 @@ class _DanceWriter:
             rows[key] = self._routine_row(merged)
         mine = [(rows[merged.value.level, name_key(merged.value.name)], merged.value) for merged in touched]
         models.Routine.objects.bulk_create([row for row, _ in mine if not row.pk])
+        self.written_routines = [row for row, _ in mine]
         for row, value in mine:
             before = value.continues
             row.continues = rows[before[0], name_key(before[1])] if before else None
