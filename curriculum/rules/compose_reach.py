@@ -1,0 +1,128 @@
+"""Can it be danced to the end from here, meeting what is still missing? Exact, with joins and rows.
+
+A set of required figures is a number, one bit for each. A set of such sets is a number again, one bit for
+each set: so one shift and one "or" carry all of them through a run at once.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Sequence
+from typing import Final
+
+from curriculum.rules.compose_net import Net
+
+NO_FIGURE: Final = -1
+"""Stands for the figure danced last where nothing was danced yet."""
+_END: Final = -2
+"""Stands for the figure danced first where nothing is danced any more."""
+
+
+def _sets_without(bit: int, bits: int) -> int:
+    """All sets of `bits` figures that lack one: 2 ** bit sets without it, as many with it, and so on."""
+    block = (1 << (1 << bit)) - 1
+    pattern = 0
+    for first in range(0, 1 << bits, 2 << bit):
+        pattern |= block << first
+    return pattern
+
+
+class _Ahead:
+    """What can be met from one place after one length: for the figure danced first, the sets of figures."""
+
+    __slots__ = ("by_first", "everything")
+
+    def __init__(self) -> None:
+        self.by_first: dict[int, int] = {}
+        self.everything = 0
+
+    def add(self, first: int, sets: int) -> None:
+        self.by_first[first] = self.by_first.get(first, 0) | sets
+        self.everything |= sets
+
+    def without(self, figure: int) -> int:
+        """What can be met without dancing that figure first, for it was danced last."""
+        if figure not in self.by_first:
+            return self.everything
+        sets = 0
+        for first, met in self.by_first.items():
+            if first != figure:
+                sets |= met
+        return sets
+
+
+class Completions:
+    """For every length danced and every place: which required figures can still be met to the end.
+
+    required: numbers of figures, each of which is one bit of the sets, in that order.
+    """
+
+    def __init__(self, net: Net, required: Sequence[int]) -> None:
+        assert net.length is not None  # noqa: S101 - a routine of any length has no end to count from
+        self.net = net
+        self.bits = {figure: 1 << bit for bit, figure in enumerate(required)}
+        self._shift = {figure: 1 << bit for bit, figure in enumerate(required)}
+        self._missing_not = {figure: _sets_without(bit, len(required)) for bit, figure in enumerate(required)}
+        self.missing_at_start = (1 << len(required)) - 1
+        self._ahead: list[list[_Ahead]] = [[_Ahead() for _ in range(net.size)] for _ in range(net.length + 1)]
+        for place in range(net.size):
+            if net.ends[place]:
+                self._ahead[net.length][place].add(_END, 1)
+        for danced in range(net.length - 1, -1, -1):
+            self._step_back(danced, net.length)
+
+    def _step_back(self, danced: int, length: int) -> None:
+        for run in self.net.runs:
+            after = danced + run.length
+            if after > length:
+                continue
+            met = self.met(after, run.end, run.figure)
+            if met:
+                self._ahead[danced][run.start].add(run.figure, self._through(met, run.figure))
+
+    def _through(self, met: int, figure: int) -> int:
+        """The sets that can be met where this figure is danced first and `met` from there on."""
+        if figure not in self.bits:
+            return met
+        needed = met & self._missing_not[figure]
+        return needed | (needed << self._shift[figure])
+
+    def met(self, danced: int, place: int, last: int) -> int:
+        """Every set of required figures that can be met from there on, where `last` was danced last."""
+        met = self._ahead[danced][place].without(last)
+        if danced in self.net.corners:
+            met |= self._ahead[danced][self.net.corner[place]].without(last)
+        return met
+
+    def possible(self, danced: int, place: int, last: int, missing: int) -> bool:
+        """Whether the routine can be danced to its end from there, with all that is missing.
+
+        A corner is not gone round there any more.
+        """
+        return bool(self._ahead[danced][place].without(last) >> missing & 1)
+
+
+def of_any_length(net: Net, required: Sequence[int]) -> bool:
+    """Whether a routine of whatever length meets all that is required and ends where it may."""
+    everything = 1 << ((1 << len(required)) - 1)
+    bits = {figure: bit for bit, figure in enumerate(required)}
+    masks = {figure: _sets_without(bit, len(required)) for figure, bit in bits.items()}
+    seen: dict[tuple[int, int], int] = {(0, NO_FIGURE): 1}
+    waiting = deque(seen)
+    while waiting:
+        place, last = waiting.popleft()
+        sets = seen[place, last]
+        if net.ends[place] and sets & everything:
+            return True
+        for run in net.leaving[place]:
+            if run.figure == last:
+                continue
+            after = sets
+            if run.figure in bits:
+                without = sets & masks[run.figure]
+                after = (sets ^ without) | (without << (1 << bits[run.figure]))
+            there = (run.end, run.figure)
+            if after | seen.get(there, 0) != seen.get(there, 0):
+                seen[there] = seen.get(there, 0) | after
+                waiting.append(there)
+    return False
