@@ -18,6 +18,7 @@ from lessons.models import (
     Milestone,
     Outcome,
     PlanIntroduction,
+    PlanRun,
     PlanStatus,
     RecordedFigure,
     TermPlan,
@@ -68,6 +69,7 @@ def course_page(course: Course) -> dict[str, Any]:
         "lessons": _lessons(course),
         "danceable": course_danceable(course),
         "plans": _by_status(list(plans)),
+        "again": PlanRun.objects.open_proposals().filter(plan__course=course).first(),
         "milestones": Milestone.objects.filter(course=course).select_related("routine"),
     }
 

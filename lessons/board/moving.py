@@ -13,13 +13,12 @@ from lessons.actions.errors import Overtaken
 from lessons.actions.plans import DemandsOnFigure
 from lessons.actions.steps import said_since
 from lessons.actions.undo import take_back
+from lessons.board.aims import aims_of
 from lessons.board.build import around_many, board_from
 from lessons.board.places import AGAIN
 from lessons.board.values import Board, Evening, Row
 from lessons.models import LessonSession, PlanFigure, TermPlan
-from lessons.planners.term_aims import measure
-from lessons.planners.term_history import standing
-from lessons.problems import CourseProblem, course_problem, placements, problem_again
+from lessons.problems import CourseProblem, course_problem, problem_again
 from lessons.rules.cost_words import Cost, costs
 from school.models import Person
 
@@ -125,7 +124,7 @@ def _touched(plan: TermPlan, problem: CourseProblem, version: int, write: Callab
     was, now = ({fault.sentence for fault in board.findings} for board in (before, after))
     touch.breaks = [fault.sentence for fault in after.findings if fault.sentence not in was]
     touch.mends = [fault.sentence for fault in before.findings if fault.sentence not in now]
-    touch.costs = costs(_aims(problem), _aims(fresh))
+    touch.costs = costs(aims_of(problem), aims_of(fresh))
     touch.rows = _changed(before.rows, after.rows)
     touch.evenings = tuple(
         now for was, now in zip(before.evenings, after.evenings, strict=True) if was.face != now.face
@@ -143,15 +142,6 @@ def _refused(plan: TermPlan, version: int, sentence: str) -> Touch:
 
 def _news(plan: TermPlan, version: int) -> News:
     return said_since(plan, version) if plan.version > version else []
-
-
-def _aims(problem: CourseProblem) -> dict[str, int]:
-    """The plan's aims, of what lies inside the term."""
-    introductions, reviews = placements(problem)
-    last = {figure.key: len(problem.lessons) - figure.parts for figure in problem.problem.figures}
-    settled = standing(problem.problem)
-    inside = {key: at for key, at in introductions.items() if settled.settled(key) or at <= last.get(key, -1)}
-    return measure(problem.problem, settled, inside, [one for one in reviews if one.key in inside])
 
 
 def _row(problem: CourseProblem, figure: int) -> PlanFigure | None:

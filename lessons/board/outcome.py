@@ -48,7 +48,7 @@ def outcome_of(run: PlanRun) -> dict[str, Any]:
     Everything is told from the run's own result, so it reads the same after it was accepted.
     """
     if not run.is_over:
-        return {"progress": _progress(run), "worker_alive": worker_is_alive()}
+        return {"progress": progress_shown(run), "worker_alive": worker_is_alive()}
     result = run.result
     if not result:
         return {}
@@ -59,6 +59,7 @@ def outcome_of(run: PlanRun) -> dict[str, Any]:
         "quality": quality(result["status"], [tuple(aim) for aim in result["aims"]]),
         "aims": [(called(name), value, bound) for name, value, bound in result["aims"]],
         "has_plan": run.has_plan,
+        "holds": bool(result.get("holds")),
         "is_overtaken": not run.answered and _is_overtaken(run, result),
     }
     if run.has_plan:
@@ -74,7 +75,7 @@ def _is_overtaken(run: PlanRun, result: dict[str, Any]) -> bool:
     return list(given.values_list("pk", flat=True)) != result["lessons"]
 
 
-def _progress(run: PlanRun) -> dict[str, Any]:
+def progress_shown(run: PlanRun) -> dict[str, Any]:
     aims = [tuple(aim) for aim in run.progress.get("aims", ())]
     seconds = float(run.progress.get("seconds", 0))
     return {
@@ -87,11 +88,12 @@ def _progress(run: PlanRun) -> dict[str, Any]:
 def _comparison(result: dict[str, Any], lessons: list[LessonSession]) -> dict[str, Any]:
     before, after = result["before"]["introductions"], result["introductions"]
     names = [name for name in {**before, **after} if before.get(name) != after.get(name)]
-    reviews = _review_moves(result["before"]["reviews"], [[key, at] for key, at, _ in result["reviews"]])
+    reviews = review_moves(result["before"]["reviews"], [[key, at] for key, at, _ in result["reviews"]])
     gauges = [[Gauge(*load) for load in loads] for loads in (result["before"]["loads"], result["loads"])]
     return {
         "moves": [
-            Move(name, _at(lessons, before.get(name)), _at(lessons, after.get(name))) for name in names
+            Move(name, place_at(lessons, before.get(name)), place_at(lessons, after.get(name)))
+            for name in names
         ],
         "review_moves": reviews,
         "reviews_moved": sum(len(set(move.after) - set(move.before)) for move in reviews),
@@ -103,11 +105,11 @@ def _comparison(result: dict[str, Any], lessons: list[LessonSession]) -> dict[st
     }
 
 
-def _at(lessons: list[LessonSession], index: int | None) -> Place | None:
+def place_at(lessons: list[LessonSession], index: int | None) -> Place | None:
     return None if index is None else (index + 1, lessons[index])
 
 
-def _review_moves(before: list[list[Any]], after: list[list[Any]]) -> list[ReviewMove]:
+def review_moves(before: list[list[Any]], after: list[list[Any]]) -> list[ReviewMove]:
     """Figures whose reviews stand elsewhere, in the order in which the new plan names them."""
     numbers: dict[str, tuple[list[int], list[int]]] = {}
     for side, rows in enumerate((before, after)):

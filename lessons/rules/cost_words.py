@@ -25,6 +25,10 @@ class Cost:
     after: int
 
     @property
+    def is_same(self) -> bool:
+        return self.after == self.before
+
+    @property
     def is_worse(self) -> bool:
         return self.after > self.before
 
@@ -35,8 +39,9 @@ class Cost:
 
 def costs(before: Mapping[str, int], after: Mapping[str, int]) -> tuple[Cost, ...]:
     """The aims that changed, in rank; none where either side could not be reckoned."""
-    return tuple(
-        Cost(_SAID[aim], value, after[aim])
-        for aim, value in before.items()
-        if aim in after and after[aim] != value
-    )
+    return tuple(cost for cost in every_aim(before, after) if not cost.is_same)
+
+
+def every_aim(before: Mapping[str, int], after: Mapping[str, int]) -> tuple[Cost, ...]:
+    """The aims known on both sides, in rank."""
+    return tuple(Cost(_SAID[aim], value, after[aim]) for aim, value in before.items() if aim in after)

@@ -75,6 +75,17 @@ def told(before: DraftState, after: DraftState, called: Called) -> list[str]:
     return [*said, *_sets(before, after, called)]
 
 
+def asked(before: DraftState, after: DraftState, called: Called) -> tuple[dict[int, list[str]], list[str]]:
+    """Figure -> what is asked of it otherwise than before; and the sets that differ. Of figures that stand in
+    both and have a name here."""
+    found = {
+        key: list(_demands(called.figures[key], stand, after.figures[key], called))
+        for key, stand in before.figures.items()
+        if key in after.figures and key in called.figures
+    }
+    return found, list(_sets(before, after, called))
+
+
 def _summed(changed: list[int], before: DraftState, after: DraftState, called: Called) -> str:
     moved = [key for key in changed if _begins(before, key) != _begins(after, key)]
     names = _listed([called.figures[key] for key in (moved or changed)[:3]])
@@ -95,6 +106,10 @@ def _figure(name: str, before: Stand | None, after: Stand | None, called: Called
         yield f"{name} was {'taken out of' if after is None else 'put into'} what the draft teaches."
         return
     yield from _places(name, before, after, called)
+    yield from _demands(name, before, after, called)
+
+
+def _demands(name: str, before: Stand, after: Stand, called: Called) -> Iterator[str]:
     yield from _bounds(name, before, after, called)
     if before.required != after.required:
         yield f"{name} {'must be taught' if after.required else 'may be left out'}."

@@ -1,16 +1,21 @@
-"""A draft is named, or thrown away."""
+"""Drafts: named, thrown away, made from other plans, and laid beside each other."""
 
 from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from lessons.access import get_plan_for
+from lessons.access import get_course_for, get_plan_for
 from lessons.actions.drafts import discard_draft, rename_draft
+from lessons.actions.earlier_plans import copy_from, duplicate
+from lessons.board.compare import comparison, others_of
+from lessons.board.published import published_page
+from lessons.forms.copying import CopyFromForm
 from lessons.forms.plans import DraftNameForm
+from lessons.models import PlanStatus
 from lessons.views.refusals import put_on_form
 
 
@@ -39,3 +44,49 @@ def plan_discard(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("lessons:plan", pk)
     messages.success(request, f"{name} is thrown away.")
     return redirect("lessons:course", course)
+
+
+@require_POST
+def plan_duplicate(request: HttpRequest, pk: int) -> HttpResponse:
+    """A copy to try things on; of a plan that was published, the way back to it."""
+    plan = get_plan_for(request.user, pk)
+    draft = duplicate(plan=plan, by=request.user)
+    if plan.status == PlanStatus.RETIRED:
+        published = plan.course.plans.filter(status=PlanStatus.PUBLISHED).first()
+        messages.success(request, "Here it is again as a draft. Publish it, and it is in force from then on.")
+        if published:
+            return redirect("lessons:plan-compare-with", published.pk, draft.pk)
+    else:
+        messages.success(request, f"{draft.name}: a draft of its own. {plan.title} stays as it is.")
+    return redirect("lessons:plan", draft.pk)
+
+
+@require_http_methods(["GET", "POST"])
+def plan_copy_from(request: HttpRequest, pk: int) -> HttpResponse:
+    course = get_course_for(request.user, pk)
+    form = CopyFromForm(course, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        draft = copy_from(course=course, source=form.cleaned_data["plan"], by=request.user)
+        messages.success(
+            request, "A draft that follows it lesson by lesson. Look through it before you publish."
+        )
+        return redirect("lessons:plan", draft.pk)
+    return render(request, "lessons/plan_copy.html", {"course": course, "form": form})
+
+
+@require_safe
+def plan_compare(request: HttpRequest, pk: int, other: int | None = None) -> HttpResponse:
+    plan = get_plan_for(request.user, pk)
+    context = others_of(plan)
+    if other is not None:
+        beside = next((one for one in context["others"] if one.pk == other), None)
+        if beside is None:
+            raise Http404("that is no other plan of this course")
+        beside.course = plan.course
+        context["compared"] = comparison(plan, beside)
+    return render(request, "lessons/plan_compare.html", context)
+
+
+@require_safe
+def plan_history(request: HttpRequest, pk: int) -> HttpResponse:
+    return render(request, "lessons/plan_history.html", published_page(get_course_for(request.user, pk)))
