@@ -101,7 +101,7 @@ class Bound:
             here = np.minimum.reduceat(costs, first, axis=0)
             # What cannot be reached stays out of reach, whatever prices were added on the way.
             to_go[danced, starts[first]] = np.where(here >= _OUT_OF_REACH, NEVER, here)
-            if danced in net.corners:
+            if net.has_corner(danced):
                 to_go[danced] = np.minimum(to_go[danced], to_go[danced][corner])
         return to_go
 
@@ -121,7 +121,7 @@ class Bound:
         danced = place = seen = 0
         row: list[Run] = []
         while danced < length:
-            if danced in self.net.corners:
+            if self.net.has_corner(danced):
                 here, round_it = self.to_go[danced, [place, self.net.corner[place]], seen]
                 place = self.net.corner[place] if round_it < here else place
             run = min(self.net.leaving[place], key=lambda run: self._cost(danced, seen, run))

@@ -34,9 +34,9 @@ class Run:
 class Net:
     """All runs from all places a couple can come to. Place 0 is the start of the routine.
 
-    length: of the routine, in a unit in which every length is a whole number; None = any. corner: for each
-    place the place after going round a corner there. corners: lengths danced at which a corner may lie.
-    ends: whether the routine may end in a place.
+    length: of the routine, in a unit in which every length is a whole number; None = any, and lengths of runs
+    then count only as far as corners hang on them. every: a corner may lie after so much; 0 = nowhere.
+    corner: for each place the place after going round a corner there. ends: whether the routine may end there.
     """
 
     def __init__(self, asked: Question, seed: int = 1) -> None:
@@ -47,11 +47,11 @@ class Net:
         lengths = [asked.beats, asked.corner_every, *(Fraction(passage.beats) for passage in usable)]
         self._unit = gcd(*(int(beats * TICKS_PER_BEAT) for beats in lengths if beats)) or 1
         self.length = None if asked.beats is None else self._units(asked.beats)
+        self.every = self._units(asked.corner_every or 0)
         self._places: dict[Place, int] = {_place(asked.start, 0): 0}
         steps = self._steps(asked, usable)
         self.size = len(steps)
         self.ends = [asked.end is None or self._joins(asked, place, asked.end) for place in self._places]
-        self.corners = self._corner_lengths(asked)
         self.corner = [self._places.get(_cornered(place), 0) for place in self._places]
         self.runs = list(self._runs(asked, steps))
         self.leaving: list[list[Run]] = [[] for _ in range(self.size)]
@@ -89,12 +89,9 @@ class Net:
             waiting.append(place)
         return self._places[place]
 
-    def _corner_lengths(self, asked: Question) -> frozenset[int]:
-        """Never before the first figure nor after the last."""
-        if asked.corner_every is None or self.length is None:
-            return frozenset()
-        every = self._units(asked.corner_every)
-        return frozenset(range(every, self.length, every))
+    def has_corner(self, danced: int) -> bool:
+        """Whether a corner may lie where so much was danced: not before the first figure or after the last."""
+        return bool(self.every) and danced % self.every == 0 and danced not in (0, self.length)
 
     def _runs(self, asked: Question, steps: list[list[tuple[Passage, int]]]) -> Iterator[Run]:
         numbers = {figure: number for number, figure in enumerate(self.figures)}
@@ -111,14 +108,15 @@ class Net:
         found: dict[tuple[int, int], tuple[Passage, ...]] = {}
         newest: dict[tuple[int, int], tuple[Passage, ...]] = {(start, 0): ()}
         times = 0
-        # Without a length to keep to, what takes more figures than there are places leads nowhere new.
-        most = self.size if most is None and self.length is None else most
         while newest and (most is None or times < most):
             longer: dict[tuple[int, int], tuple[Passage, ...]] = {}
             for (place, danced), passages in newest.items():
                 for passage, end in steps[place]:
-                    reached = (end, danced + self._units(passage.beats))
-                    too_long = self.length is not None and reached[1] > self.length
+                    after = danced + self._units(passage.beats)
+                    if self.length is None:
+                        after = after % self.every if self.every else 0
+                    reached = (end, after)
+                    too_long = self.length is not None and after > self.length
                     if passage.figure == figure and not too_long and reached not in found:
                         longer.setdefault(reached, (*passages, passage))
             found.update(longer)

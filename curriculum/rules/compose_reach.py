@@ -90,7 +90,7 @@ class Completions:
     def met(self, danced: int, place: int, last: int) -> int:
         """Every set of required figures that can be met from there on, where `last` was danced last."""
         met = self._ahead[danced][place].without(last)
-        if danced in self.net.corners:
+        if self.net.has_corner(danced):
             met |= self._ahead[danced][self.net.corner[place]].without(last)
         return met
 
@@ -107,22 +107,27 @@ def of_any_length(net: Net, required: Sequence[int]) -> bool:
     everything = 1 << ((1 << len(required)) - 1)
     bits = {figure: bit for bit, figure in enumerate(required)}
     masks = {figure: _sets_without(bit, len(required)) for figure, bit in bits.items()}
-    seen: dict[tuple[int, int], int] = {(0, NO_FIGURE): 1}
-    waiting = deque(seen)
+    if net.ends[0] and not required:
+        return True
+    # Where the couple stands, what it danced last, how far it is from the last corner -> sets danced so far.
+    reached: dict[tuple[int, int, int], int] = {(0, NO_FIGURE, 0): 1}
+    waiting = deque(reached)
     while waiting:
-        place, last = waiting.popleft()
-        sets = seen[place, last]
-        if net.ends[place] and sets & everything:
-            return True
+        place, last, danced = waiting.popleft()
         for run in net.leaving[place]:
             if run.figure == last:
                 continue
-            after = sets
+            sets = reached[place, last, danced]
             if run.figure in bits:
                 without = sets & masks[run.figure]
-                after = (sets ^ without) | (without << (1 << bits[run.figure]))
-            there = (run.end, run.figure)
-            if after | seen.get(there, 0) != seen.get(there, 0):
-                seen[there] = seen.get(there, 0) | after
-                waiting.append(there)
+                sets = (sets ^ without) | (without << (1 << bits[run.figure]))
+            if net.ends[run.end] and sets & everything:
+                return True
+            length = (danced + run.length) % net.every if net.every else 0
+            at_corner = bool(net.every) and not length
+            for end in {run.end, net.corner[run.end]} if at_corner else {run.end}:
+                there = (end, run.figure, length)
+                if sets | reached.get(there, 0) != reached.get(there, 0):
+                    reached[there] = reached.get(there, 0) | sets
+                    waiting.append(there)
     return False

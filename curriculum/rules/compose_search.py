@@ -100,7 +100,7 @@ class Search:
         whole = [
             opening
             for opening in openings[length].values()
-            if self.net.ends[opening.place] and not self.required & ~opening.seen
+            if self.net.ends[opening.place] and not self.required & ~opening.seen and opening.cost <= most
         ]
         if not whole:
             return Found(None, cost, complete)
@@ -130,7 +130,7 @@ class Search:
             tracked = opening.tracked | bound.bits.get(figure, 0)
             missing = opening.missing & ~self.completions.bits.get(figure, 0)
             places = [run.end]
-            if after in net.corners and net.corner[run.end] != run.end:
+            if net.has_corner(after) and net.corner[run.end] != run.end:
                 places.append(net.corner[run.end])
             for place in places:
                 least = cost + given_back + int(bound.to_go[after, place, tracked])
