@@ -6,16 +6,18 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, prefetch_related_objects
 from django.urls import reverse
 
 from lessons.catch_up_page import asking_for
+from lessons.director_needs import double_bookings, proposals
 from lessons.evening import has_record
 from lessons.headline import HeadPart, headlines
 from lessons.models import (
     Attendance,
     CatchUp,
     Course,
+    CourseInstructor,
     LessonInstructor,
     LessonSession,
     Outcome,
@@ -23,6 +25,7 @@ from lessons.models import (
     RecordedFigure,
     TermPlan,
 )
+from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
 from lessons.my_level import next_lesson
 from lessons.needs import Need, first_steps
@@ -88,12 +91,17 @@ def director_desk() -> DirectorDesk:
 
 def instructor_desk(person: Person) -> InstructorDesk:
     own = _lessons().taught_by(person)
-    tonight = _evenings(own.filter(date=today()))
-    heads = headlines(evening.lesson for evening in tonight)
+    tonight, coming, missing = (
+        list(own.filter(date=today())),
+        list(own.filter(date__gt=today())[:COMING]),
+        list(own.without_record().filter(date__lt=today())),
+    )
+    evenings = {evening.lesson.pk: evening for evening in _evenings([*tonight, *coming, *missing])}
+    heads = headlines(tonight)
     return InstructorDesk(
-        tonight=tuple(replace(evening, head=heads[evening.lesson.pk]) for evening in tonight),
-        coming=tuple(_evenings(own.filter(date__gt=today())[:COMING])),
-        missing=tuple(_evenings(own.without_record().filter(date__lt=today()))),
+        tonight=tuple(replace(evenings[row.pk], head=heads[row.pk]) for row in tonight),
+        coming=tuple(evenings[row.pk] for row in coming),
+        missing=tuple(evenings[row.pk] for row in missing),
         asking=tuple(asking_for(LessonSession.objects.given().taught_by(person))),
     )
 
@@ -134,10 +142,22 @@ def _meets_next(shown: StudentCourse) -> tuple[bool, dt.date, dt.time]:
 def own_courses(person: Person) -> list[Course]:
     """The courses somebody dances in now: of terms that run or come; else of the last term they danced in.
     At most five queries."""
-    rows = Course.objects.filter(
+    return _of_now(_danced_by(person).for_page())
+
+
+def other_courses(course: Course, person: Person) -> list[Course]:
+    """What else somebody dances in now, to be named. One query."""
+    return [other for other in _of_now(_danced_by(person).select_related("term")) if other != course]
+
+
+def _danced_by(person: Person) -> CourseQuerySet:
+    return Course.objects.filter(
         enrolments__person=person, enrolments__waiting=False, enrolments__left__isnull=True
     )
-    courses = list(rows.for_page().order_by("-term__first_day", "name", "pk").distinct())
+
+
+def _of_now(rows: CourseQuerySet) -> list[Course]:
+    courses = list(rows.order_by("-term__first_day", "name", "pk").distinct())
     running = [course for course in courses if course.term.last_day >= today()]
     return running or [course for course in courses if course.term_id == courses[0].term_id]
 
@@ -148,11 +168,16 @@ def _needs() -> Iterable[Need]:
     courses = list(_running_courses())
     if not courses:
         yield from first_steps()
+    offered = proposals(courses)
+    yield from offered.values()
+    yield from double_bookings()
     for course in courses:
         if not course.published:
             yield Need(f"{course.name} has no published plan.", "Open the course", _course(course))
     problems = published_problems(courses)
     for course, findings in troubled_plans(courses, problems):
+        if course.pk in offered:
+            continue
         more = f" And {len(findings) - 1} more." if len(findings) > 1 else ""
         yield Need(
             f"{course.name}: {findings[0].sentence}{more}",
@@ -203,21 +228,20 @@ def _running_courses() -> Iterable[Course]:
 
 
 def _lessons() -> LessonQuerySet:
-    """Lessons that take place, with what a list shows of them: four queries for any number."""
-    named = Prefetch("lessoninstructor_set", LessonInstructor.objects.select_related("person"))
-    return (
-        LessonSession.objects.given()
-        .select_related("course__dance", "room", "record")
-        .prefetch_related(named, "course__courseinstructor_set__person")
-        .in_order()
-    )
+    """Lessons that take place, with what a list shows of them, but for who stands in front."""
+    return LessonSession.objects.given().select_related("course__dance", "room", "record").in_order()
 
 
 def _evenings(lessons: Iterable[LessonSession]) -> list[Evening]:
+    """With who stands in front of them: two queries for any number, or none."""
+    rows = list(lessons)
+    named = Prefetch("lessoninstructor_set", LessonInstructor.objects.select_related("person"))
+    usual = Prefetch("course__courseinstructor_set", CourseInstructor.objects.select_related("person"))
+    prefetch_related_objects(rows, named, usual)
     found = []
-    for lesson in lessons:
-        named = lesson.lessoninstructor_set.all() or lesson.course.courseinstructor_set.all()
-        found.append(Evening(lesson, tuple(row.person.first_name for row in named)))
+    for lesson in rows:
+        in_front = lesson.lessoninstructor_set.all() or lesson.course.courseinstructor_set.all()
+        found.append(Evening(lesson, tuple(row.person.first_name for row in in_front)))
     return found
 
 

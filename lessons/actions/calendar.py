@@ -11,9 +11,11 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from lessons.actions.again import plan_rest_again
 from lessons.actions.changes import cancel_lesson, give_lesson, move_lesson
 from lessons.actions.laying_out import lay_out_lessons
 from lessons.models import LessonSession, PlanIntroduction, PlanReview, PlanStatus
+from lessons.problems import spoken_day
 from school.models import Closure, Person, Room
 
 __all__ = [
@@ -67,6 +69,8 @@ def close_days(
     closure.save()
     lessons = fall_out(closure)
     logger.info("%s closed %s to %s: %d lessons fall out", by, first_day, last_day, len(lessons))
+    courses = {lesson.course_id for lesson in lessons}
+    plan_rest_again(courses=courses, by=by, occasion=f"No class from {spoken_day(first_day)}: {reason}.")
     return closure, lessons
 
 

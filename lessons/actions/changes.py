@@ -12,6 +12,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from lessons.actions.again import plan_rest_again
 from lessons.bookings import clashes_of, said
 from lessons.cast import cast_of
 from lessons.models import LessonInstructor, LessonSession
@@ -34,6 +35,8 @@ def cancel_lesson(*, lesson: LessonSession, because: str, by: Person) -> None:
     lesson.full_clean(validate_constraints=False)
     lesson.save(update_fields=["cancelled_at", "cancelled_because"])
     logger.info("%s cancelled the lesson of %s on %s", by, lesson.course, lesson.date)
+    said = f"The lesson of {spoken_day(lesson.date)} is cancelled{f': {because}' if because else ''}."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
 
 
 def check_move(*, lesson: LessonSession, date: dt.date, start: dt.time, room: Room) -> None:
@@ -57,8 +60,10 @@ def move_lesson(*, lesson: LessonSession, date: dt.date, start: dt.time, room: R
     lesson = _locked(lesson)
     check_move(lesson=lesson, date=date, start=start, room=room)
     logger.info("%s moved the lesson of %s from %s to %s", by, lesson.course, lesson.date, date)
+    said = f"The lesson of {spoken_day(lesson.date)} moves to {spoken_day(date)}."
     lesson.date, lesson.start, lesson.room = date, start, room
     lesson.save(update_fields=["date", "start", "room"])
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
 
 
 def check_restore(*, lesson: LessonSession) -> None:
@@ -81,6 +86,8 @@ def restore_lesson(*, lesson: LessonSession, by: Person) -> None:
     lesson.cancelled_at, lesson.cancelled_because, lesson.closure = None, "", None
     lesson.save(update_fields=["cancelled_at", "cancelled_because", "closure"])
     logger.info("%s let the lesson of %s on %s take place after all", by, lesson.course, lesson.date)
+    said = f"The lesson of {spoken_day(lesson.date)} takes place after all."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
 
 
 @transaction.atomic

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import F
 
 from curriculum.models import Figure
+from lessons.actions.again import plan_rest_again
 from lessons.actions.errors import Overtaken
 from lessons.models import Milestone
 from lessons.problems.wording import spoken_day
@@ -38,13 +39,17 @@ def save_milestone(*, milestone: Milestone, version: int, figures: Collection[Fi
     milestone.save()
     milestone.figures.set(figures)
     logger.info("%s set milestone %s of course %s", by.pk, milestone.pk, milestone.course_id)
+    said = f"{milestone.name} is on {spoken_day(milestone.day)}."
+    plan_rest_again(courses=[milestone.course_id], by=by, occasion=said)
 
 
 @transaction.atomic
 def remove_milestone(*, milestone: Milestone, version: int, by: Person) -> None:
     """Nothing is asked for by that day any more. Raises Overtaken where somebody changed it in between."""
     _take(milestone, version)
+    course, name = milestone.course_id, milestone.name
     milestone.delete()
+    plan_rest_again(courses=[course], by=by, occasion=f"{name} asks for nothing any more.")
     logger.info("%s took a milestone out", by.pk)
 
 

@@ -11,6 +11,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from curriculum.models import Figure
+from lessons.actions.again import plan_rest_again
 from lessons.actions.errors import Overtaken
 from lessons.kept_sheet import keep_sheet
 from lessons.models import (
@@ -80,6 +81,8 @@ def write_record(
         if submission and was_sent(submission, lesson):
             return LessonRecord.objects.get(lesson=lesson)
         raise Overtaken(_SOMEBODY_RECORDED) from None
+    otherwise = f"The lesson of {spoken_day(lesson.date)} went otherwise than planned."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=otherwise)
     return record
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
+from lessons.actions.again import plan_rest_again
 from lessons.actions.calendar import fall_out
 from lessons.actions.laying_out import missing_lessons
 from lessons.bookings import booking_of, bookings_between, said
@@ -100,6 +101,8 @@ def change_closure(
         fallen = fall_out(becomes)
     LessonSession.objects.bulk_create(lesson for lesson in back if not lesson.pk)
     logger.info("%s changed days without class: %d lessons back, %d fall out", by, len(back), len(fallen))
+    courses = {lesson.course_id for lesson in [*back, *fallen]}
+    plan_rest_again(courses=courses, by=by, occasion="Days without class have changed.")
     return Reopened(tuple(fallen), tuple(back))
 
 

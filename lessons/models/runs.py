@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from lessons.models.plans import TermPlan
+from lessons.models.plans import PlanStatus, TermPlan
 from school.models import Person, Term
 
 
@@ -34,6 +34,13 @@ class SchoolRun(models.Model):
 
     def __str__(self) -> str:
         return f"school run {self.pk}"
+
+
+class PlanRunQuerySet(models.QuerySet["PlanRun"]):
+    def open_proposals(self) -> PlanRunQuerySet:
+        """The rest of a term planned again, of plans still published, that waits for the director's word."""
+        ended = self.filter(kind=RunKind.AGAIN, answered="", status__in=[RunStatus.DONE, RunStatus.STOPPED])
+        return ended.filter(plan__status=PlanStatus.PUBLISHED, result__isnull=False).order_by("-pk")
 
 
 class PlanRun(models.Model):
@@ -70,6 +77,8 @@ class PlanRun(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     answered = models.CharField(max_length=9, blank=True)
+
+    objects = PlanRunQuerySet.as_manager()
 
     class Meta:
         ordering = ["-created_at", "-pk"]

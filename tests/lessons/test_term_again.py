@@ -2,12 +2,16 @@
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
 from lessons.actions.again import accept_again, plan_rest_again, propose_again
+from lessons.actions.calendar import close_days
 from lessons.actions.changes import cancel_lesson, restore_lesson
 from lessons.actions.errors import Overtaken
+from lessons.actions.milestones import save_milestone
+from lessons.actions.records import write_record
 from lessons.actions.runs import leave_run
-from lessons.models import PlanReview, PlanRun, RecordedFigure
+from lessons.models import LessonSession, Milestone, PlanReview, PlanRun, RecordedFigure
 from lessons.problems import findings
 from lessons.run_rows import Claim
 from lessons.tasks import run_plan
@@ -64,8 +68,36 @@ class TestAsking:
 
     def test_a_lesson_lost_asks_for_it(self, made, director):
         cancel_lesson(lesson=made.lessons[5], because="flood", by=director)
-        (run,) = ask(made, director)
-        assert (run.kind, run.plan, run.occasion) == ("again", made.plan, "Something came between.")
+        run = PlanRun.objects.get()
+        said = "The lesson of Tuesday 10 February is cancelled: flood."
+        assert (run.kind, run.plan, run.asked_by, run.occasion) == ("again", made.plan, director, said)
+
+    def test_days_without_class_ask_for_it_once_a_course(self, made, director):
+        close_days(first_day=made.lessons[5].date, last_day=made.lessons[6].date, reason="Frost", by=director)
+        assert PlanRun.objects.get().occasion == "No class from Tuesday 10 February: Frost."
+
+    def test_a_record_that_differs_asks_for_it(self, made, director, settings):
+        settings.TODAY = made.lessons[5].date.isoformat()
+        not_reached = {made.row("turn").figure: ("not_reached", "", None)}
+        write_record(
+            lesson=made.lessons[5], version=None, outcomes=not_reached, present={}, by=director, early=True
+        )
+        assert (
+            PlanRun.objects.get().occasion == "The lesson of Tuesday 10 February went otherwise than planned."
+        )
+
+    def test_a_record_as_planned_asks_for_nothing(self, made, director, settings):
+        settings.TODAY = made.lessons[5].date.isoformat()
+        taught = {made.row("turn").figure: ("introduced", "", None)}
+        write_record(
+            lesson=made.lessons[5], version=None, outcomes=taught, present={}, by=director, early=True
+        )
+        assert not PlanRun.objects.exists()
+
+    def test_a_milestone_asks_for_it_where_the_plan_comes_too_late(self, made, director):
+        party = Milestone(course=made.course, name="Party", day=made.lessons[5].date)
+        save_milestone(milestone=party, version=0, figures=[made.row("whisk").figure], by=director)
+        assert PlanRun.objects.get().occasion == "Party is on Tuesday 10 February."
 
     def test_a_figure_that_went_badly_asks_for_it(self, made, director):
         RecordedFigure.objects.create(
@@ -147,7 +179,7 @@ class TestProposing:
             accept_again(run=run, proposal="move_least", by=director)
 
     def test_what_changed_since_is_not_overwritten(self, run, made, director):
-        cancel_lesson(lesson=made.lessons[8], because="gale", by=director)
+        made.course.lessons.filter(pk=made.lessons[8].pk).update(minutes=90)
         with pytest.raises(Overtaken, match="changed in this course since"):
             accept_again(run=run, proposal="leave_nothing_out", by=director)
         assert published(made) == made.plan
@@ -203,6 +235,6 @@ def test_asking_costs_the_same_for_any_number_of_figures(director, figures, djan
     made = planned(
         figures={f"figure {number}": 5 + number % 5 for number in range(figures)}, status="published"
     )
-    cancel_lesson(lesson=made.lessons[5], because="flood", by=director)
-    with django_assert_num_queries(25):
+    LessonSession.objects.filter(pk=made.lessons[5].pk).update(cancelled_at=timezone.now())
+    with django_assert_num_queries(22):
         assert len(ask(made, director)) == 1
