@@ -2,6 +2,7 @@
 
 from curriculum.views import (
     charts,
+    composing,
     dances,
     figures,
     histories,
@@ -72,6 +73,7 @@ urlpatterns = [
         name="routine-restore",
     ),
     page("levels/<int:pk>/routines/new/", routines.routine_new, app=app_name, name="routine-new"),
+    page("levels/<int:pk>/compose/", composing.compose, app=app_name, name="compose"),
     page("music/", music.music, app=app_name, name="music"),
     page("music/new/", music.piece_new, app=app_name, name="piece-new"),
     page("music/<int:pk>/", music.piece_edit, app=app_name, name="piece-edit"),

@@ -1,5 +1,5 @@
-"""A routine built in a real browser by keyboard alone: broken, mended by a bridge, undone, moved about; and by
-dragging. The waltz is the demo school's."""
+"""A routine built in a real browser by keyboard alone: broken, mended by a bridge, undone, moved about, and
+another composed and saved; one dragged. The waltz is the demo school's."""
 
 import pytest
 from django.urls import reverse
@@ -88,6 +88,29 @@ def test_a_routine_is_built_broken_and_mended_by_keyboard(at_the_page, routine):
     press(page, "Undo")
     stands(page, "whisk", "chasse from promenade", "natural turn")
     assert kept(routine) == ["whisk", "chasse from promenade", "natural turn"]
+
+
+def test_one_is_composed_another_asked_for_and_saved(at_the_page, waltz, routine):
+    page = at_the_page("routine-build", routine.pk)
+    page.get_by_role("link", name="Compose one").focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="Compose a routine").wait_for()
+    page.get_by_role("group", name="Must be in").get_by_label("whisk").focus()
+    page.keyboard.press("Space")
+    press(page, "Compose")
+    page.get_by_role("heading", name="A proposal").wait_for()
+    assert "48 beats, 16 bars, 2 phrases." in page.locator(".strip-sum").inner_text()
+    page.get_by_role("link", name="Another").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_url("**seed=2**")
+    proposed = page.locator(".composed-row li:not(.corner)").all_inner_texts()
+    page.get_by_label("Name of the routine").fill("the composed one")
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="Build the composed one").wait_for()
+    made = Routine.objects.get(name="the composed one")
+    assert len(kept(made)) >= len(proposed)
+    assert "whisk" in kept(made)
+    assert "All of it can be danced." in page.locator(".report-line").inner_text()
 
 
 def test_a_figure_moves_by_keyboard_and_keeps_the_focus(at_the_page, waltz, routine):

@@ -1,0 +1,148 @@
+"""A routine composed to measure: what was asked for, what came of it in plain words, and its row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from curriculum import problems
+from curriculum.models import Figure, Level, Routine
+from curriculum.routine_builder import Dances
+from curriculum.routine_clock import ChosenMoment
+from curriculum.routine_report import corners_before
+from curriculum.rules.chain import UNKNOWN, Passage, Stance, stances_along
+from curriculum.rules.compose import Composition, compose
+from curriculum.stance_words import stance_words
+from curriculum.strip import RoutineStrip, routine_strip
+
+SECONDS = 2.0
+"""How long a page waits for an answer: after it the best so far is shown with what is known of it."""
+CORNER_KEY = "c"
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What is asked for. start, end: stances, None for any; is_round: its end leads into its start. after:
+    the routine it goes on from. required, avoid: names of figures. corner_every: in beats, None without."""
+
+    beats: Fraction
+    start: Stance | None
+    after: Routine | None
+    end: Stance | None
+    is_round: bool
+    required: tuple[str, ...]
+    avoid: tuple[str, ...]
+    corner_every: Fraction | None
+    seed: int
+
+
+@dataclass(frozen=True)
+class Composed:
+    """What came of it. strip: None where there is no routine; row: as a form sends it back. said: how good it
+    is and how sure that is; reasons: why there is none."""
+
+    strip: RoutineStrip | None
+    row: str
+    said: tuple[str, ...]
+    reasons: tuple[str, ...]
+
+
+def stances_of(dances: Dances) -> dict[str, tuple[Stance, str]]:
+    """Stances that figures of the dance start in: key -> the stance and its words, in the words' order."""
+    slot = dances.words.slot
+    found = {
+        passage.entry: stance_words(passage.entry, slot=slot)
+        for passage in dances.passages
+        if passage.entry.hold is not None
+    }
+    ordered = sorted(found.items(), key=lambda row: row[1])
+    return {_key(stance): (stance, said) for stance, said in ordered}
+
+
+def _key(stance: Stance) -> str:
+    place = "" if stance.place is None else stance.place
+    return f"{stance.hold}|{stance.foot or ''}|{place}"
+
+
+def end_of_routine(routine: Routine) -> Stance:
+    """Where a couple stands at its end; any stance after one without figures. One query."""
+    return stances_along(problems.routine_items(routine))[-1]
+
+
+def composed(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> Composed:
+    """Compose what is wished for. Waits up to `SECONDS`. Three queries at most."""
+    found = _composition(level, wish, moment, dances)
+    if not found.passages:
+        return Composed(None, "", (), tuple(_why_not(found)))
+    rows = [dances.rows[item] if isinstance(item, Passage) else None for item in found.passages]
+    made = Routine(level=level, name="", continues=wish.after)
+    strip = routine_strip(made, taught=moment.known, rows=rows, corners_before=corners_before(made))
+    row = ",".join(CORNER_KEY if one is None else str(one.pk) for one in rows)
+    return Composed(strip, row, tuple(_how_good(found, moment)), ())
+
+
+def read_row(sent: str) -> tuple[int | None, ...] | None:
+    """The row of `Composed`, or None where it is no such thing."""
+    parts = sent.split(",")
+    if not all(part == CORNER_KEY or part.isdecimal() for part in parts):
+        return None
+    return tuple(None if part == CORNER_KEY else int(part) for part in parts)
+
+
+def _composition(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> Composition:
+    in_a_row = dict(Figure.objects.filter(dance=level.dance_id).values_list("name", "in_a_row"))
+    return compose(
+        dances.passages,
+        start=wish.start or UNKNOWN,
+        end=_goal(wish),
+        beats=wish.beats,
+        floor=dances.floor,
+        taught=moment.known,
+        required=wish.required,
+        avoid=wish.avoid,
+        newest=moment.new,
+        in_a_row=in_a_row,
+        corner_every=wish.corner_every,
+        words=dances.words,
+        seconds=SECONDS,
+        seed=wish.seed,
+    )
+
+
+def _goal(wish: Wish) -> Stance | None:
+    """Danced round, it ends where it starts, which must be known then."""
+    return wish.start if wish.is_round else wish.end
+
+
+def _how_good(found: Composition, moment: ChosenMoment) -> Iterator[str]:
+    """Repeats and newest figures against what is proved, in plain words."""
+    if found.cost is None or found.bound is None:
+        return
+    repeats, newest = found.cost[0], -found.cost[1]
+    again = f"{_number(repeats)} repeat{'' if repeats == 1 else 's'}"
+    new = f"{newest} of the {len(moment.new)} newest figures {'is' if newest == 1 else 'are'} in it"
+    if found.status == "optimal":
+        fewer = f"{again}, and fewer are impossible" if repeats else again
+        more = "" if newest == len(moment.new) else ", and more are impossible with so few repeats"
+        yield f"Best possible: {fewer}; {new}{more}."
+        return
+    yield f"Sound, found in {SECONDS:g} seconds; perhaps not the best: {again}; {new}."
+    if 0 < found.bound[0] < repeats:
+        yield f"Fewer than {found.bound[0]} would be impossible."
+    elif found.bound[0] == repeats:
+        yield "Fewer repeats are impossible; perhaps more of the newest could be in it."
+
+
+def _number(repeats: int) -> str:
+    return str(repeats) if repeats else "no"
+
+
+def _why_not(found: Composition) -> Iterator[str]:
+    if found.status == "unknown":
+        yield (
+            f"No routine was found in {SECONDS:g} seconds, and it is not proved that there is none. Ask for "
+            "less: shorter, fewer that must be in, or another end."
+        )
+        return
+    yield from (demand.sentence for demand in found.conflict)

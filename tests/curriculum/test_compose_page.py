@@ -1,0 +1,195 @@
+"""Composing on its page: what is asked for, what came of it in plain words, another, saved as a routine."""
+
+from fractions import Fraction
+
+import pytest
+from django.urls import reverse
+
+from curriculum import composing
+from curriculum.models import Routine
+from curriculum.problems import join_from_below
+from curriculum.rules.compose import Composition
+from curriculum.strip import routine_strip
+from lessons.demo.dance_rows import load_dance
+from tests.lessons.planned import planned
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def waltz(school):
+    return load_dance("waltz")
+
+
+@pytest.fixture
+def level(waltz):
+    return waltz.levels[2]
+
+
+@pytest.fixture
+def ask(as_director, level):
+    def page(**asked):
+        given = {"length": 2, "unit": "phrases"} | asked
+        return as_director.get(reverse("curriculum:compose", args=[level.pk]), given)
+
+    return page
+
+
+def save(client, level, page, **fields):
+    data = {"row": page.context["found"].row, "after": "", "name": "composed"} | fields
+    return client.post(f"{reverse('curriculum:compose', args=[level.pk])}?length=2&unit=phrases", data)
+
+
+def figures(page):
+    return [block.name for block in page.context["found"].strip.blocks]
+
+
+def test_the_empty_form_asks_for_two_phrases(as_director, level):
+    page = as_director.get(reverse("curriculum:compose", args=[level.pk]))
+    assert "found" not in page.context
+    assert page.context["form"]["length"].value() == 2
+
+
+def test_a_proposal_is_exactly_as_long_as_asked_and_connects(ask):
+    strip = ask().context["found"].strip
+    assert (strip.beats, strip.phrases, strip.broken) == (48, 2, 0)
+    assert strip.danceable == len(strip.blocks)
+
+
+def test_in_bars_too(ask):
+    assert ask(length=6, unit="bars").context["found"].strip.beats == 18
+
+
+def test_what_must_be_in_is_in_and_what_is_left_out_is_not(ask):
+    page = ask(required=["whisk", "back lock"], avoid=["left box turn", "box step"])
+    assert {"whisk", "back lock"} <= set(figures(page))
+    assert not {"left box turn", "box step"} & set(figures(page))
+
+
+def test_danced_round_its_end_leads_into_its_start(ask, as_director, level):
+    start = next(key for key in ask().context["form"].starts if key.endswith("L|1"))
+    page = ask(start=start, end="round")
+    save(as_director, level, page)
+    made = Routine.objects.get(name="composed")
+    rows = [item.passage for item in made.items.select_related("passage__figure").order_by("position")]
+    strip = routine_strip(made, rows=[*rows, rows[0]])
+    assert strip.broken == 0
+
+
+def test_the_same_question_has_the_same_answer(ask):
+    assert figures(ask(seed=3)) == figures(ask(seed=3))
+
+
+def test_another_asks_the_same_with_another_seed(ask):
+    page = ask(required=["whisk"])
+    assert "seed=2" in page.context["another"]
+    assert "required=whisk" in page.context["another"]
+
+
+def test_what_it_costs_is_said_in_plain_words(ask):
+    (said,) = ask(length=1).context["found"].said
+    assert said.startswith("Best possible: no repeats; ")
+    assert said.endswith("newest figures are in it, and more are impossible with so few repeats.")
+
+
+def test_what_is_not_proved_says_so(ask, monkeypatch):
+    """The bound is what was proved; the cost is what was found."""
+
+    def unproved(passages, **asked):
+        first = next(one for one in passages if one.figure == "left box turn")
+        return Composition("feasible", (first, first, first), (2, -1), (1, -3))
+
+    monkeypatch.setattr(composing, "compose", unproved)
+    assert ask().context["found"].said == (
+        "Sound, found in 2 seconds; perhaps not the best: 2 repeats; 1 of the 8 newest figures is in it.",
+        "Fewer than 1 would be impossible.",
+    )
+
+
+def test_where_the_time_is_over_it_says_that_nothing_is_proved(ask, monkeypatch):
+    monkeypatch.setattr(composing, "compose", lambda passages, **asked: Composition("unknown"))
+    page = ask().content.decode()
+    assert "No routine was found in 2 seconds, and it is not proved that there is none." in page
+
+
+def test_where_there_is_none_it_says_why(ask):
+    page = ask(length=1, unit="bars", required=["whisk", "natural turn"])
+    assert page.context["found"].strip is None
+    reasons = page.context["found"].reasons
+    assert any("Whisk must be in it" in said for said in reasons)
+    assert "These cannot all be:" in page.content.decode()
+
+
+def test_only_what_the_course_knows_then_is_danced(as_director, settings, level, waltz):
+    """Today two figures are known; after lesson 7 the whisk's chasse makes more possible."""
+    settings.TODAY = "2026-02-04"
+    made = planned(level=waltz.levels[1], figures={}, recorded=False)
+    known = {waltz.figures[name] for name in ("box step", "left box turn")}
+    for figure in known:
+        made.course.taught_before.create(figure=figure)
+    address = reverse("curriculum:compose", args=[waltz.levels[1].pk])
+    page = as_director.get(address, {"length": 12, "unit": "bars", "clock": f"{made.course.pk}-now"})
+    assert set(figures(page)) == {figure.name for figure in known}
+    offered = dict(page.context["form"].fields["required"].choices)
+    assert set(offered) == {figure.name for figure in known}
+
+
+class TestSaving:
+    def test_it_is_saved_as_a_routine_and_opened_in_the_builder(self, as_director, level, waltz, ask):
+        below = waltz.routines["waltz 1"]
+        page = ask(start=f"after-{below.pk}", corner=8)
+        answer = save(as_director, level, page, after=below.pk)
+        made = Routine.objects.get(name="composed")
+        assert answer.url == reverse("curriculum:routine-build", args=[made.pk])
+        assert made.continues == below
+        assert join_from_below(made).status != "broken"
+        built = as_director.get(answer.url).context["page"].strip
+        assert [block.name for block in built.blocks] == figures(page)
+        assert built.beats == Fraction(48)
+
+    @pytest.mark.parametrize(
+        ("fields", "sentence"),
+        [
+            ({"name": "waltz 2"}, "Improvers has a routine called waltz 2 already."),
+            ({"name": " "}, "Give it a name."),
+            ({"row": "1;2"}, "The page you sent was not whole. Compose it again."),
+            ({"row": "999999"}, "That figure, or that way through it, is not there any more. Choose again."),
+        ],
+    )
+    def test_what_cannot_be_saved_is_said_and_the_proposal_stays(
+        self, as_director, level, ask, fields, sentence
+    ):
+        page = save(as_director, level, ask(), **fields)
+        assert sentence in [str(message) for message in page.context["messages"]]
+        assert page.context["found"].strip is not None
+        assert not Routine.objects.filter(name="composed").exists()
+
+
+@pytest.mark.parametrize(
+    ("asked", "field", "sentence"),
+    [
+        ({"length": 0}, "length", "Write 1 or more."),
+        ({"length": 900}, "length", "Write 256 or less."),
+        ({"length": 33}, "length", "At most 256 bars: 32 phrases."),
+        ({"length": "long"}, "length", "This is not a whole number."),
+        ({"unit": "hours"}, "unit", "This is not among the choices. Choose again."),
+        ({"end": "round"}, "end", "Say where it starts: then it can end there too."),
+        ({"required": ["fan"]}, "required", "fan is not among the choices."),
+        (
+            {"required": ["whisk"], "avoid": ["whisk"]},
+            "avoid",
+            "whisk must be in: it cannot be left out.",
+        ),
+    ],
+)
+def test_what_makes_no_sense_is_said_at_its_field(ask, asked, field, sentence):
+    page = ask(**asked)
+    assert page.context["form"].errors[field] == [sentence]
+    assert sentence in page.content.decode()
+
+
+@pytest.mark.parametrize("length", [1, 6])
+def test_it_costs_the_same_for_any_length(ask, length, django_assert_num_queries):
+    ask(length=1)
+    with django_assert_num_queries(12):
+        ask(length=length)
