@@ -213,7 +213,7 @@ class TestPuttingDown:
         made = planned(figures=names, lessons=lessons)
         put(as_director, made, "figure 0", 7)
         made.plan.refresh_from_db()
-        with django_assert_num_queries(68):
+        with django_assert_num_queries(65):
             put(as_director, made, "figure 0", 6)
 
 
