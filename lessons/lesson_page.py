@@ -10,6 +10,7 @@ from typing import Any
 from lessons.access import may_record
 from lessons.beside_sheet import beside_sheet
 from lessons.cast import Cast, cast_of, people_in
+from lessons.catch_up_page import visitors_of
 from lessons.cover_page import CoverChart, charts_of
 from lessons.evening import CARRY, NEW
 from lessons.hall import room_asks
@@ -51,13 +52,14 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "steps": steps,
         "orders": orders_of(sheet, steps, tempo) if done is None else {},
         "music": music_of(tempo),
-        "plan_says": plan_says(lesson) if done is None else None,
+        "plan_says": plan_says(sheet.tonight) if done is None else None,
         "plan_after": plan_after(lesson) if done else None,
         "beside": beside_sheet(lesson, sheet, cast),
         "cast": cast,
         "room_rules": room_asks(lesson, people=people_in(cast)),
         "may_record": own,
         "cover_links": open_links(lesson) if own else (),
+        "visitors": visitors_of(lesson),
         "written": done,
         "record": done.record if done else None,
         "is_to_come": lesson.date > today(),

@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lessons.board.page import plan_faults
+from lessons.evening import Tonight
 from lessons.models import LessonRecord, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
 from lessons.problems import CourseProblem, course_problem, placements
+from school.clock import today
 
 
 @dataclass(frozen=True)
@@ -57,11 +59,11 @@ def _troubles(course: CourseProblem) -> Iterator[Trouble]:
         yield Trouble(_as_sentence(finding.sentence), tuple(course.lessons[index] for index in to_come))
 
 
-def plan_says(lesson: LessonSession) -> PlanSays | None:
+def plan_says(tonight: Tonight) -> PlanSays | None:
     """What breaks in this lesson as the published plan stands today; None where nothing does, where there is
     no plan, and of a lesson that is history. At most 20 queries, whatever the size of the course."""
-    plan = _published(lesson)
-    if plan is None or lesson.is_cancelled:
+    lesson, plan = tonight.lesson, tonight.plan
+    if plan is None or lesson.is_cancelled or lesson.date < today():
         return None
     course = course_problem(plan)
     places = [row.pk for row in course.lessons]

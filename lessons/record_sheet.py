@@ -14,6 +14,7 @@ from django.http import QueryDict
 from curriculum.models import Figure, FloorRole
 from lessons.actions.records import NOT_BEGUN, not_begun, was_sent, write_record
 from lessons.cast import dancers_of
+from lessons.catch_up_page import visitors_of
 from lessons.changed_sheet import changes_of
 from lessons.evening import Planned, Tonight, tonight_of
 from lessons.forms.records import (
@@ -26,7 +27,7 @@ from lessons.forms.records import (
     named_in,
     role_words,
 )
-from lessons.models import Attendance, LessonRecord, LessonSession, Outcome, RecordedFigure
+from lessons.models import Attendance, CatchUp, LessonRecord, LessonSession, Outcome, RecordedFigure
 from lessons.past_records import PastRecord, past_versions
 from school.clock import now
 from school.models import Person
@@ -34,7 +35,8 @@ from school.models import Person
 
 @dataclass(frozen=True)
 class Dancer:
-    """Somebody the form asks about; role as enrolled, or as recorded for one who only visited."""
+    """Somebody the form asks about; role as enrolled, as asked for by one who catches up, or as recorded for
+    one who only visited."""
 
     person: Person
     role: str
@@ -96,10 +98,17 @@ class RecordSheet:
         return past_versions(self.record) if self.record and self.record.version > 1 else ()
 
     @cached_property
+    def visitors(self) -> list[CatchUp]:
+        """Who was expected to catch up a lesson they missed elsewhere. One query."""
+        return visitors_of(self.lesson)
+
+    @cached_property
     def dancers(self) -> list[Dancer]:
         enrolled = {row.person_id: (row.person, row.role) for row in dancers_of(self.lesson)}
+        expected = {*enrolled, *(row.person_id for row in self.visitors if row.is_confirmed)}
+        enrolled = {row.person_id: (row.person, row.role) for row in self.visitors} | enrolled
         visited = {pk: (row.person, row.role) for pk, row in self.attendance.items() if pk not in enrolled}
-        ticked = self._ticked({*enrolled})
+        ticked = self._ticked(expected)
         return [
             Dancer(person, role, person.pk in ticked)
             for person, role in (*enrolled.values(), *visited.values())

@@ -19,6 +19,7 @@ from curriculum.models import (
 )
 from lessons.actions.covers import hashed
 from lessons.models import (
+    CatchUp,
     Course,
     CourseInstructor,
     CourseLevel,
@@ -275,6 +276,19 @@ class LessonFactory(DjangoModelFactory):
     start = dt.time(19, 30)
     minutes = 60
     room = factory.SubFactory(RoomFactory)
+
+
+class CatchUpFactory(DjangoModelFactory):
+    """Somebody asks to come to `lesson`."""
+
+    class Meta:
+        model = CatchUp
+
+    lesson = factory.SubFactory(LessonFactory)
+    missed = factory.SubFactory(LessonFactory)
+    person = factory.SubFactory(PersonFactory, roles=["student"])
+    role = "F"
+    asked_at = dt.datetime(2026, 1, 5, 12, tzinfo=dt.UTC)
 
 
 class CoverLinkFactory(DjangoModelFactory):

@@ -1,4 +1,4 @@
-"""Asking for a catch-up lesson, answering, taking it back. A place is given once, however many ask at once."""
+"""Asking for a catch-up lesson, answering, taking it back. A place is given once, however many ask."""
 
 from __future__ import annotations
 
