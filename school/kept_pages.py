@@ -1,10 +1,15 @@
-"""Pages that are read again and again are kept until something they show is written.
+"""Pages that are read again and again are kept until something they show has changed.
 
 `@kept_page` stands on a view that only reads. It answers a signed-in person's GET with what the same person
-was last given at the same address, if nothing was written since to any table of which the page was made
-(`school.changes`), the school, the person, their roles and the day are still the same, and no message waits
-to be shown. The door is passed before: roles are read anew each time. Which tables those are is not said but
-seen, while the page is made. The form's token is put in anew for each answer.
+was last given at the same address, as long as the school, the person, their roles and the day are the same
+and no message waits to be shown, and
+
+- nothing was written since to any table of which the page was made (`school.changes`), or
+- what was written changes none of the answers the page was made of: those are asked for again, which costs a
+  small part of making the page (`school.changes.questions`).
+
+Which tables and answers those are is not said but seen, while the page is made. The door is passed before:
+roles are read anew each time. The form's token is put in anew for each answer.
 
 A view may not be kept that depends on chance or reads the session, save for what it takes out of it to say
 once: a page that changes the session is not kept. One that asks for the time of day is kept to the end of the
@@ -19,7 +24,7 @@ import functools
 import hashlib
 import secrets
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.conf import settings
 from django.contrib.messages import get_messages
@@ -30,7 +35,8 @@ from django.middleware.csrf import get_token
 from django.utils import timezone
 
 from school import clock
-from school.changes import marks, tables_read
+from school.changes import marks
+from school.changes.questions import Question, answers, asked_meanwhile
 
 View = Callable[..., HttpResponse]
 # Table that is not watched -> what the page says of it.
@@ -41,18 +47,25 @@ TOKEN_STANDS_HERE = secrets.token_urlsafe(32)
 
 @dataclass(frozen=True)
 class KeptPage:
-    """A finished page. marks: of the tables it was made of; around: what else, see `_around`; until: when it
-    is over."""
+    """A finished page. made_of: what was asked and answered; marks: of the tables it was asked of; around:
+    what else it depends on, see `_around`; until: when it is over."""
 
+    made_of: dict[Question, bytes]
     marks: dict[str, str]
     around: Hashable
     until: dt.datetime | None
     headers: dict[str, str]
     content: bytes
 
-    def is_still(self, now: Mapping[str, str], around: Hashable) -> bool:
-        is_over = self.until is not None and clock.now() >= self.until
-        return not is_over and self.around == around and self.marks.items() <= now.items()
+    def is_over(self, around: Hashable) -> bool:
+        return self.around != around or (self.until is not None and clock.now() >= self.until)
+
+    def holds(self, now: Mapping[str, str]) -> bool:
+        """Whether the page would be made the same again. A query for each question of which a table was
+        written to since."""
+        written = {table for table, said in self.marks.items() if now.get(table) != said}
+        doubtful = {one: said for one, said in self.made_of.items() if not written.isdisjoint(one.tables)}
+        return all(question.answer() == said for question, said in doubtful.items())
 
 
 def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
@@ -64,28 +77,36 @@ def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
     def reads(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         if not _may_be_kept(request):
             return view(request, *args, **kwargs)
-        pages, place = caches["pages"], _place(request)
-        before, around = marks(), _around(request, also or {})
-        kept = pages.get(place)
-        if kept is not None and kept.is_still(before, around):
+        place, now, around = _place(request), marks(), _around(request, also or {})
+        kept: KeptPage | None = caches["pages"].get(place)
+        if kept is not None and not kept.is_over(around) and kept.holds(now):
+            _keep(place, kept, now)
             return _with_token(request, HttpResponse(kept.content, headers=kept.headers))
         request.token_stands_here = TOKEN_STANDS_HERE  # type: ignore[attr-defined]
         try:
-            with tables_read() as read, clock.times_told() as told:
+            with asked_meanwhile() as asked, clock.times_told() as told:
                 answer = view(request, *args, **kwargs)
         finally:
             # The page that says why there is none is not this one.
             del request.token_stands_here  # type: ignore[attr-defined]
-        made_of = read.difference(also or ())
-        if _is_whole(request, answer) and made_of <= before.keys():
-            then = {table: before[table] for table in made_of}
-            made = KeptPage(then, around, _until(request, told), dict(answer.headers), answer.content)
-            # Made while somebody wrote, it may hold some of the old and some of the new.
-            if made.is_still(marks(), _around(request, also or {})):
-                pages.set(place, made)
+        is_watched = asked.tables.difference(also or ()) <= now.keys()
+        if _is_whole(request, answer) and asked.only_reads and is_watched:
+            made_of, until = answers(asked.questions), _until(request, told)
+            made = KeptPage(made_of, {}, around, until, dict(answer.headers), answer.content)
+            if not made.is_over(_around(request, also or {})):
+                _keep(place, made, now)
         return _with_token(request, answer)
 
     return reads
+
+
+def _keep(place: str, page: KeptPage, now: Mapping[str, str]) -> None:
+    """Under the marks of before it was made, or looked through: what was made while somebody wrote may hold
+    some of the old and some of the new, and is not kept. A query, where anything was written."""
+    tables = {table for question in page.made_of for table in question.tables if table in now}
+    then = {table: now[table] for table in tables}
+    if page.marks != then and then.items() <= marks().items():
+        caches["pages"].set(place, replace(page, marks=then))
 
 
 def keep_until(request: HttpRequest, *moments: dt.datetime) -> None:

@@ -8,9 +8,6 @@ new tables, and those SQLite made anew to change a column.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
 from types import ModuleType
 from typing import Any
 
@@ -19,7 +16,7 @@ from django.db import connection, connections
 
 from school.changes import postgresql, sqlite
 
-__all__ = ["marks", "tables_read", "watch_tables", "watched_tables"]
+__all__ = ["marks", "watch_tables", "watched_tables"]
 
 # Apps and models (app.model) whose changes are not marked: they change often, and hardly a page shows them.
 UNWATCHED = frozenset({"axes", "contenttypes", "django_tasks_database", "sessions", "lessons.workersign"})
@@ -30,21 +27,6 @@ def marks() -> dict[str, str]:
     with connection.cursor() as cursor:
         cursor.execute(_home(connection.vendor).MARKS)
         return dict(cursor.fetchall())
-
-
-@contextmanager
-def tables_read() -> Iterator[set[str]]:
-    """The tables of which anything is read meanwhile, on this thread's connection: filled as it is read."""
-    known = {model._meta.db_table for model in apps.get_models(include_auto_created=True)}
-    read: set[str] = set()
-
-    def notice(execute: Any, sql: str, params: Any, many: bool, context: Mapping[str, Any]) -> Any:
-        # Every word of the statement: a table read in whatever way is among them.
-        read.update(known.intersection(re.findall(r"\w+", sql)))
-        return execute(sql, params, many, context)
-
-    with connection.execute_wrapper(notice):
-        yield read
 
 
 def watched_tables() -> frozenset[str]:

@@ -9,6 +9,7 @@ from django.apps import apps
 from django.core.cache import caches
 from django.core.management import call_command
 from django.db import connection, connections, transaction
+from django.db.models import F
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -18,7 +19,14 @@ from school import clock, kept_pages
 from school.changes import marks, watch_tables, watched_tables
 from school.models import Person, PersonRole, Room
 from school.views import people as people_views
-from tests.factories import CourseFactory, CoverLinkFactory, LessonFactory, PersonFactory, RoomFactory
+from tests.factories import (
+    CourseFactory,
+    CoverLinkFactory,
+    LessonFactory,
+    PersonFactory,
+    RecordFactory,
+    RoomFactory,
+)
 
 pytestmark = pytest.mark.django_db
 TOKEN = re.compile(r'X-CSRFToken": "(\w+)"')
@@ -183,6 +191,36 @@ class TestAKeptPage:
         """A student's tick must not have everybody's pages made again."""
         RoomFactory()
         assert not as_director.get(reverse("school:people")).templates
+
+    def test_stays_while_what_is_written_changes_none_of_its_answers(
+        self, people, as_director, django_assert_num_queries
+    ):
+        """People are counted and read again, and the mark once more to be sure."""
+        Person.objects.update(name=F("name"))
+        with django_assert_num_queries(5 + 2 + 1):
+            assert not as_director.get(reverse("school:people")).templates
+        with django_assert_num_queries(5):
+            assert not as_director.get(reverse("school:people")).templates
+
+    def test_of_a_lesson_stays_while_another_course_is_written_up_and_not_while_its_own_is(self, as_director):
+        ours, theirs = LessonFactory(date=dt.date(2026, 3, 2)), LessonFactory(date=dt.date(2026, 3, 2))
+        address = reverse("lessons:lesson", args=[ours.pk])
+        assert as_director.get(address).templates
+        RecordFactory(lesson=theirs)
+        assert not as_director.get(address).templates
+        RecordFactory(lesson=ours)
+        assert as_director.get(address).templates
+
+    def test_is_not_kept_if_the_view_wrote_anything(self, as_director, monkeypatch):
+        find = people_views.find_people
+
+        def find_and_write(*asked):
+            Room.objects.update(note="looked at")
+            return find(*asked)
+
+        monkeypatch.setattr(people_views, "find_people", find_and_write)
+        for _ in range(2):
+            assert as_director.get(reverse("school:people")).templates
 
     def test_is_made_again_once_the_school_or_its_reader_is_called_otherwise(self, people, school, director):
         """Both were read before the page was made."""
