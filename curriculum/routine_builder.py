@@ -53,14 +53,21 @@ class ChoiceGroup:
 
 @dataclass(frozen=True)
 class Choices:
-    """fitting: those that fit, by whether they are taught; others: those that do not, with the reason."""
+    """fitting: those that fit, by whether they are taught. begun: those that can be begun here but do not
+    lead into what follows; others: those that cannot be begun; each with the reason."""
 
     fitting: tuple[ChoiceGroup, ...]
+    begun: tuple[ChoiceGroup, ...]
     others: tuple[ChoiceGroup, ...]
 
     @property
-    def number_of_others(self) -> int:
-        return sum(len(group.choices) for group in self.others)
+    def folded(self) -> tuple[tuple[str, int, tuple[ChoiceGroup, ...]], ...]:
+        """What does not fit, as (what is said of it, how many, which)."""
+        said = (
+            ("Begins here, but doesn’t lead into what follows", self.begun),
+            ("Doesn’t connect here", self.others),
+        )
+        return tuple((name, sum(len(g.choices) for g in groups), groups) for name, groups in said if groups)
 
 
 @dataclass(frozen=True)
@@ -190,8 +197,11 @@ def _choices(
         words=dances.words,
         neighbours=names,
     )
-    fitting = _grouped(page, dances, (one for one in found if one.fits))
-    return Choices(fitting, _grouped(page, dances, (one for one in found if not one.fits)))
+    return Choices(
+        fitting=_grouped(page, dances, (one for one in found if one.fits)),
+        begun=_grouped(page, dances, (one for one in found if one.begins and not one.fits)),
+        others=_grouped(page, dances, (one for one in found if not one.begins)),
+    )
 
 
 def _grouped(page: RoutinePage, dances: Dances, found: Iterable[Candidate]) -> tuple[ChoiceGroup, ...]:

@@ -3,9 +3,13 @@ on their night."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from curriculum.models import FigureVersion, Routine
+from django.utils import timezone
+
+from curriculum.models import FigureVersion, Routine, RoutineVersion
 from curriculum.problems import floors_of, items_of, words_of
 from curriculum.rules.chain import Passage as Danced
 from curriculum.rules.chain import check_routine
@@ -17,9 +21,17 @@ from lessons.problems.wording import spoken_day
 from lessons.routine_nights import undanceable_nights
 
 
+@dataclass(frozen=True)
+class _Change:
+    """Somebody changed something: what is said of it, and when it was."""
+
+    said: str
+    at: dt.datetime
+
+
 def broken_routines(courses: Iterable[Course]) -> Iterator[tuple[Routine, str]]:
-    """Routines danced by the courses in which a join is broken, with the first such sentence and, where a
-    figure at it was changed, who changed it last. Three queries.
+    """Routines danced by the courses in which a join is broken, with the first such sentence and who last
+    changed the routine or a figure at the join. Four queries, two where nothing is broken.
 
     Reads `course.routine.level.dance`: fetch it with the courses.
     """
@@ -36,15 +48,18 @@ def broken_routines(courses: Iterable[Course]) -> Iterator[tuple[Routine, str]]:
         if said is not None and said.place is not None:
             danced = [item.figure for item in items[pk][: said.place + 1] if isinstance(item, Danced)]
             broken.append((routine, said.sentence, tuple(danced[-2:])))
-    changed = _last_changes(broken)
+    of_figures, of_routines = _changes_of_figures(broken), _changes_of_routines(broken)
     for routine, sentence, figures in broken:
-        yield routine, sentence + _cause(routine, figures, changed)
+        found = [of_figures.get((routine.level.dance_id, name)) for name in figures]
+        last = max(filter(None, [*found, of_routines.get(routine.pk)]), key=lambda one: one.at, default=None)
+        yield routine, f"{sentence} {last.said}" if last else sentence
 
 
-def _last_changes(
-    broken: Sequence[tuple[Routine, str, tuple[str, ...]]],
-) -> dict[tuple[int, str], FigureVersion]:
-    """(dance, figure) -> its newest change that somebody made. One query, or none."""
+_Broken = Sequence[tuple[Routine, str, tuple[str, ...]]]
+
+
+def _changes_of_figures(broken: _Broken) -> dict[tuple[int, str], _Change]:
+    """(dance, figure at a broken join) -> its newest change that somebody made. One query, or none."""
     if not broken:
         return {}
     rows = FigureVersion.objects.filter(
@@ -53,17 +68,27 @@ def _last_changes(
         by__isnull=False,
         version__gt=1,
     )
-    rows = rows.select_related("figure", "by").order_by("at")
-    return {(row.figure.dance_id, row.figure.name): row for row in rows}
+    return {
+        (row.figure.dance_id, row.figure.name): _change(row, row.figure.name)
+        for row in rows.select_related("figure", "by").order_by("at")
+    }
 
 
-def _cause(routine: Routine, figures: Iterable[str], changed: dict[tuple[int, str], FigureVersion]) -> str:
-    """ " Hester Quayle changed whisk on Tuesday 3 March." Of the two at the join, the figure last changed."""
-    found = (changed.get((routine.level.dance_id, name)) for name in figures)
-    newest = max((row for row in found if row), key=lambda row: row.at, default=None)
-    if newest is None or newest.by is None:
-        return ""
-    return f" {newest.by.name} changed {newest.figure.name} on {spoken_day(newest.at.date())}."
+def _changes_of_routines(broken: _Broken) -> dict[int, _Change]:
+    """Broken routine (pk) -> its newest change that somebody made. One query, or none."""
+    if not broken:
+        return {}
+    rows = RoutineVersion.objects.filter(routine__in=[routine for routine, _, _ in broken], by__isnull=False)
+    return {
+        row.routine_id: _change(row, row.routine.name)
+        for row in rows.select_related("routine", "by").order_by("version")
+    }
+
+
+def _change(row: FigureVersion | RoutineVersion, name: str) -> _Change:
+    """ "Hester Quayle changed whisk on Tuesday 3 March." """
+    who = row.by.name if row.by else "Somebody"
+    return _Change(f"{who} changed {name} on {spoken_day(timezone.localtime(row.at).date())}.", row.at)
 
 
 def published_problems(courses: Iterable[Course]) -> list[CourseProblem]:

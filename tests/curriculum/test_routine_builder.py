@@ -157,6 +157,7 @@ class TestWhatCanFollow:
         place = build(as_director, routine, at=2).context["place"]
         fitting = {c.name for g in place.choices.fitting for c in g.choices}
         assert fitting == set(), "nothing goes from promenade to promenade"
+        assert {c.name for g in place.choices.begun for c in g.choices} == {"chasse", "wing"}
 
     def test_without_script_each_choice_is_a_button_of_a_form(self, as_director, routine, ways):
         page = build(as_director, routine, at=3).content.decode()

@@ -6,7 +6,8 @@ import pytest
 from django.urls import reverse
 
 from curriculum.history import keep
-from curriculum.models import FigureVersion
+from curriculum.models import FigureVersion, RoutineVersion
+from curriculum.routine_writing import change_row
 from lessons.models import Milestone
 from lessons.problems import course_problem
 from lessons.routine_nights import undanceable_nights
@@ -128,6 +129,16 @@ class TestToday:
         (broke,) = [said for said in self.needs(as_director) if said.startswith("the side:")]
         assert "turn leaves you apart" in broke.casefold()
         assert broke.endswith("Tobin Marl changed turn on Tuesday 3 February.")
+
+    def test_or_the_routine_itself(self, as_director, made, director):
+        closed, apart = (HoldFactory(dance=made.course.dance, name=name) for name in ("closed", "apart"))
+        for name, way in made.ways.items():
+            way.entry_hold, way.exit_hold = closed, apart if name == "whisk" else closed
+            way.save()
+        change_row(routine=made.course.routine, version=1, by=director, change=lambda row: row[::-1])
+        RoutineVersion.objects.update(at=dt.datetime(2026, 2, 4, 11, tzinfo=dt.UTC))
+        (broke,) = [said for said in self.needs(as_director) if said.startswith("the side:")]
+        assert broke.endswith("Hester Quayle changed the side on Wednesday 4 February.")
 
     def test_a_broken_routine_is_named_once(self, as_director, made):
         """Not as undanceable besides: the join is the cause."""
