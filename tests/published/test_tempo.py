@@ -9,6 +9,7 @@ from fractions import Fraction
 
 import pytest
 
+from curriculum.rules.music_fit import fit_into
 from curriculum.rules.tempo import beats_per_minute, seconds_of
 from curriculum.standard import DANCES
 
@@ -68,3 +69,28 @@ def test_where_a_source_prints_beats_a_minute_too_they_agree(dance, printed):
     (shipped,) = [row for row in DANCES if row.name == dance]
     bars = (shipped.slowest_bars_per_minute, shipped.quickest_bars_per_minute)
     assert tuple(beats_per_minute(number, shipped.beats_per_bar) for number in bars) == printed
+
+
+@pytest.mark.parametrize(("dance", "beats", "low", "high", "source"), TEMPI)
+def test_a_routine_of_32_bars_lies_in_music_as_its_printed_tempo_says(dance, beats, low, high, source):
+    """Four phrases of eight bars; at the printed number of bars a minute, twice as many bars as that make two
+    minutes. Source of the tempo: the row's."""
+    for bars in (low, high):
+        fit = fit_into(
+            Fraction(32 * beats),
+            phrase_beats=8 * beats,
+            beats_per_minute=beats_per_minute(bars, beats),
+            seconds=120,
+            intro_beats=4 * beats,
+        )
+        assert fit.round_seconds == seconds_of(32, bars), source
+        assert fit.begins == seconds_of(4, bars)
+        assert fit.times == (2 * bars - 4) // 32
+        assert fit.phrases == tuple(seconds_of(4 + 8 * phrase, bars) for phrase in range(4 * fit.times))
+
+
+def test_three_rounds_of_a_slow_waltz_of_16_bars_take_96_to_103_seconds():
+    """48 bars at 30 and at 28 bars a minute (TSO 05/2023)."""
+    for bars, seconds in ((30, 96), (28, Fraction(720, 7))):
+        fit = fit_into(Fraction(48), phrase_beats=24, beats_per_minute=beats_per_minute(bars, 3), seconds=120)
+        assert (fit.times, 3 * fit.round_seconds) == (3, seconds)

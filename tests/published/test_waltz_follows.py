@@ -11,6 +11,8 @@ from fractions import Fraction
 import pytest
 
 from curriculum.rules.chain import CORNER, Floor, Passage, Stance, check_routine, find_link
+from curriculum.rules.compose import compose
+from curriculum.rules.following import what_can_follow
 
 CLOSED, PROMENADE = "closed", "promenade"
 
@@ -99,3 +101,62 @@ def test_sixteen_bars_of_a_beginners_waltz_are_two_phrases():
     assert {join.status for join in report.joins} == {"holds"}
     assert (report.beats, report.bars, report.phrases, report.findings) == (48, 16, 2, ())
     assert report.danceable == 10
+
+
+@pytest.mark.parametrize(("figure", "follower", "source"), MAY_FOLLOW)
+def test_what_is_printed_to_follow_stands_among_the_choices(figure, follower, source):
+    found = what_can_follow(
+        WALTZ[figure].exit, None, list(WALTZ.values()), floor=FLOOR, taught=WALTZ, planned=()
+    )
+    assert follower in {choice.passage.figure for choice in found if choice.fits}, source
+
+
+def test_a_natural_turn_stands_among_what_does_not_fit_after_a_whisk_with_the_reason():
+    found = what_can_follow(
+        WALTZ["whisk"].exit,
+        None,
+        list(WALTZ.values()),
+        floor=FLOOR,
+        taught=WALTZ,
+        planned=(),
+        neighbours=("whisk", ""),
+    )
+    (turn,) = [choice for choice in found if choice.passage.figure == "natural turn"]
+    assert not turn.fits
+    assert turn.reason == "Whisk leaves you in promenade, natural turn starts closed."
+
+
+def test_composed_to_eighteen_beats_from_and_back_to_its_start_it_is_the_printed_loop():
+    """The worked example: 6 + 3 + 6 + 3 beats, six bars of 3/4, with all four in it."""
+    found = compose(
+        list(WALTZ.values()),
+        start=WALTZ["natural turn"].entry,
+        end=WALTZ["natural turn"].entry,
+        beats=18,
+        floor=FLOOR,
+        taught=WALTZ,
+        required=LOOP,
+    )
+    assert found.status == "optimal"
+    assert [passage.figure for passage in found.passages] == LOOP
+    assert found.cost == found.bound == (0, 0)
+
+
+def test_a_join_that_holds_agrees_in_hold_free_foot_and_alignment_and_no_other_holds():
+    """Common practice, no source, asked of every two figures: written out here without the rules."""
+    for before, _, _, (hold, foot, faces) in TABLE:
+        for after, _, (wanted_hold, wanted_foot, wanted_faces), _ in TABLE:
+            (join,) = waltz(before, after).joins
+            # A figure whose place is left open ends where it began, which is open too.
+            agree_in_place = None in (faces, wanted_faces) or faces == wanted_faces
+            agree = (hold, foot) == (wanted_hold, wanted_foot) and agree_in_place
+            assert (join.status == "holds") == agree, (before, after)
+
+
+def test_round_a_corner_the_same_direction_of_the_body_has_a_number_higher_by_two():
+    for before, _, _, (hold, foot, faces) in TABLE:
+        for after, _, (wanted_hold, wanted_foot, wanted_faces), _ in TABLE:
+            (join,) = waltz(before, "corner", after).joins
+            agree_in_place = None in (faces, wanted_faces) or (faces + 2) % 8 == wanted_faces
+            agree = (hold, foot) == (wanted_hold, wanted_foot) and agree_in_place
+            assert (join.status == "holds") == agree, (before, after)
