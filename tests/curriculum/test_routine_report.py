@@ -1,0 +1,118 @@
+"""A routine's report: notes, dead ends, levels, what is not taught and when it comes, sides, music."""
+
+import pytest
+from django.urls import reverse
+
+from curriculum.models import Routine
+from curriculum.routine_clock import moments_of
+from curriculum.routine_report import corners_before, routine_page
+from lessons.demo.dance_rows import load_dance
+from tests.factories import DanceFactory, FigureFactory, LevelFactory, PassageFactory, RoutineFactory
+from tests.lessons.planned import TODAY, planned
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def waltz(school):
+    return load_dance("waltz")
+
+
+def report(routine, reader, clock="level", **chosen):
+    routine = Routine.objects.select_related("level__dance", "continues__level__dance").get(pk=routine.pk)
+    return routine_page(routine, moments_of(routine, reader, clock).chosen, **chosen)
+
+
+class TestWhatItSays:
+    def test_notes_of_what_a_join_is_like(self, waltz, director):
+        said = [note.sentence for note in report(waltz.routines["waltz 2"], director).notes]
+        assert "From in line to partner outside: back lock begins with a step outside the partner." in said
+
+    def test_figures_counted_by_level(self, waltz, director):
+        assert report(waltz.routines["waltz 2"], director).levels == (("Beginners", 6), ("Improvers", 6))
+
+    def test_a_dead_end_is_named(self, waltz, director):
+        waltz.figures["chasse from promenade"].level = waltz.levels[3]
+        waltz.figures["chasse from promenade"].save()
+        made = RoutineFactory(level=waltz.levels[1], name="short", dances=[waltz.passages["whisk"]])
+        assert report(made, director).dead_ends == (
+            "Whisk ends in promenade, and nothing else taught by then begins there.",
+        )
+
+    def test_where_the_one_below_ends_and_whether_it_goes_on(self, waltz, director):
+        found = report(waltz.routines["waltz 2"], director)
+        assert found.below_ends.startswith("closed; the leader’s right foot is free")
+        assert found.below_join.mark == "flows"
+
+    def test_seconds_at_the_chosen_tempo_and_how_often_it_goes_in(self, waltz, director):
+        """48 beats of 3/4 are 16 bars: 32 seconds at 30 a minute."""
+        music = report(waltz.routines["waltz 1"], director, tempo=30, seconds=100).music
+        assert (music.one_round, music.fit.times, music.left) == ("32.0", 3, "0:04")
+
+    def test_without_a_tempo_of_its_own_the_dance_says_nothing(self, school, director):
+        level = LevelFactory(dance=DanceFactory(slowest_bars_per_minute=None))
+        made = RoutineFactory(level=level, dances=[PassageFactory(figure=FigureFactory(level=level))])
+        assert report(made, director).music is None
+
+
+class TestTwoClocks:
+    @pytest.fixture
+    def made(self, settings, school):
+        settings.TODAY = TODAY
+        made = planned(status="published", figures={"box": 0, "turn": 5, "wing": None})
+        ways = [PassageFactory(figure=row.figure) for row in made.plan.figures.all()]
+        made.course.routine = RoutineFactory(level=made.course.levels.get(), dances=ways)
+        made.course.save()
+        return made
+
+    def test_as_of_today_only_what_was_recorded_counts(self, made, director):
+        found = report(made.course.routine, director, clock="")
+        assert found.moment.label == "as of today (recorded)"
+        assert [(row.name, row.when) for row in found.untaught] == [
+            ("turn", "planned for lesson 6, Tuesday 10 February"),
+            ("wing", ""),
+        ]
+
+    def test_as_of_a_lesson_of_the_plan_what_is_planned_counts_too(self, made, director):
+        clock = f"{made.course.pk}-{made.lessons[5].pk}"
+        assert [row.name for row in report(made.course.routine, director, clock).untaught] == ["wing"]
+
+    def test_the_page_offers_every_lesson_and_says_what_no_lesson_has(self, as_director, made):
+        page = as_director.get(reverse("curriculum:routine", args=[made.course.routine_id])).content.decode()
+        assert "after lesson 6, Tuesday 10 February (planned, may change)" in page
+        assert "in no lesson’s plan" in page
+
+    def test_a_student_reads_it_with_the_level_s_figures(self, made, student):
+        assert moments_of(made.course.routine, student).groups == (
+            ("", (("level", f"with every figure up to {made.course.levels.get().name}"),)),
+        )
+
+
+class TestTheRoom:
+    def test_sides_change_at_corners_and_go_on_from_the_routine_below(self, waltz, director):
+        """Waltz 1 has no corner; waltz 2 begins with one, and waltz 3 with another."""
+        second, third = waltz.routines["waltz 2"], waltz.routines["waltz 3"]
+        assert (corners_before(second), corners_before(third)) == (0, 1)
+        sides = [side.name for line in report(second, director).strip.wide.lines for side in line.sides]
+        assert set(sides) == {"short side"}
+        sides = [side.name for line in report(third, director).strip.wide.lines for side in line.sides]
+        assert set(sides) == {"long side"}
+
+    def test_a_side_is_ruled_as_far_as_it_is_danced(self, waltz, director):
+        change, turn = waltz.passages["left foot closed change"], waltz.passages["natural turn"]
+        made = RoutineFactory(level=waltz.levels[1], name="short", dances=[change, turn, None, turn])
+        (line,) = report(made, director).strip.wide.lines
+        first, second = line.sides
+        assert (first.name, first.turns, second.name, second.turns) == (
+            "long side",
+            True,
+            "short side",
+            False,
+        )
+        assert first.end == second.x == line.pieces[2].x
+        assert second.end == line.end
+
+    def test_a_dance_on_the_spot_has_no_sides(self, school, director):
+        level = LevelFactory()
+        made = RoutineFactory(level=level, dances=[PassageFactory(figure=FigureFactory(level=level))])
+        assert [line.sides for line in report(made, director).strip.wide.lines] == [[]]
