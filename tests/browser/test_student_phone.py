@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from curriculum.models import ChartStep, StepChart
-from lessons.models import Attendance
+from lessons.models import Attendance, CourseGroup
 from tests.browser.test_offline_evening import EXPECTED, PHONE, Hall
 from tests.factories import (
     CourseFactory,
@@ -14,6 +14,8 @@ from tests.factories import (
     FigureFactory,
     LevelFactory,
     PassageFactory,
+    PlanFactory,
+    PlanFigureFactory,
     RecordFactory,
     RoutineFactory,
     weekly_lessons,
@@ -75,6 +77,31 @@ def test_how_last_lessons_figure_goes_is_three_touches_away(phone):
     expect(page.get_by_role("button", name="Stop")).to_be_visible()
     expect(page.locator("[data-count].now")).to_be_visible()
     assert no_wider_than_the_phone(page)
+
+
+def test_a_missed_lesson_is_asked_for_on_the_other_evening(phone, course, student, instructor, client):
+    course.group = CourseGroup.objects.create(name="Waltz")
+    course.save()
+    level = course.levels.get()
+    other = CourseFactory(level=level, term=course.term, group=course.group, taught_by=[instructor])
+    (thursday,) = weekly_lessons(other, 1, first=TODAY + dt.timedelta(days=1))
+    whisk = level.figures.get(name="whisk")
+    PlanFigureFactory(plan=PlanFactory(course=other, status="published"), figure=whisk, again_in=[thursday])
+    Attendance.objects.filter(record__figures__figure=whisk).delete()
+    page = phone.page
+    page.goto(f"/my-level/{course.pk}/")
+    page.get_by_role("link", name="What I missed").tap()
+    page.get_by_role("button", name="Ask to come").tap()
+    expect(page.get_by_text("asked, the place is held for you")).to_be_visible()
+    assert no_wider_than_the_phone(page)
+    phone.sign_in(client, instructor)
+    page.goto("/")
+    page.get_by_role("link", name="Answer Lark").tap()
+    page.get_by_role("button", name="There is a place").tap()
+    expect(page.get_by_text("✓ expected")).to_be_visible()
+    phone.sign_in(client, student)
+    page.goto("/")
+    expect(page.get_by_text("✓ you are expected")).to_be_visible()
 
 
 def test_ten_minutes_at_home_work_without_network(phone, course):

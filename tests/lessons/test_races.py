@@ -1,5 +1,6 @@
 """Two people, or two workers, at the same moment: one of them is told, and nothing is lost."""
 
+import datetime as dt
 import threading
 import uuid
 
@@ -8,15 +9,27 @@ from django.core.exceptions import ValidationError
 from django.db import connection, connections
 
 from lessons import run_rows
+from lessons.actions import catch_ups
 from lessons.actions.calendar import lay_out_lessons
+from lessons.actions.catch_ups import ask_catch_up
 from lessons.actions.changes import give_lesson, move_lesson
 from lessons.actions.courses import enrol
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import move_introduction
 from lessons.actions.records import write_record
-from lessons.models import Enrolment, LessonRecord, PlanRun, RecordSubmission, TermPlan
+from lessons.models import (
+    CatchUp,
+    CourseGroup,
+    Enrolment,
+    LessonRecord,
+    LessonSession,
+    PlanRun,
+    RecordSubmission,
+    TermPlan,
+)
 from tests.factories import (
     CourseFactory,
+    EnrolmentFactory,
     FigureFactory,
     LessonFactory,
     MeetingFactory,
@@ -148,3 +161,44 @@ def test_lessons_are_laid_out_once():
     course = MeetingFactory().course
     at_once(*[lambda: lay_out_lessons(course=course)] * 2)
     assert course.lessons.count() == 12
+
+
+class TestTheLastPlaceToCatchUp:
+    """Two students of one course ask at the same moment for the last place of the other evening."""
+
+    @pytest.fixture
+    def ask(self):
+        group = CourseGroup.objects.create(name="in step")
+        own = CourseFactory(group=group)
+        other = CourseFactory(term=own.term, level=own.levels.get(), group=group, places_followers=1)
+        missed = LessonFactory(course=own, date=dt.date(2026, 1, 5))
+        (coming,) = weekly_lessons(other, 1, first=dt.date(2026, 1, 8))
+        people = PersonFactory.create_batch(2)
+        for person in people:
+            EnrolmentFactory(course=own, person=person, role="F")
+
+        def write(person):
+            lesson = LessonSession.objects.get(pk=coming.pk)
+            return ask_catch_up(lesson=lesson, missed=LessonSession.objects.get(pk=missed.pk), person=person)
+
+        return [lambda person=person: write(person) for person in people]
+
+    def test_one_gets_it_and_the_other_a_sentence(self, ask):
+        answers = at_once(*ask)
+        (refusal,) = refusals(answers, ValidationError)
+        assert "The last place for followers on Thursday 8 January has just" in refusal.messages[0]
+        assert CatchUp.objects.holding().count() == 1
+
+    def test_without_the_lock_both_would_get_it(self, ask, monkeypatch):
+        """What the lock is for: each counts the places before the other has written."""
+        counted, real = threading.Barrier(2), catch_ups.places_left
+
+        def count_together(*place):
+            left = real(*place)
+            counted.wait(10)
+            return left
+
+        monkeypatch.setattr(catch_ups, "_locked", lambda course: course)
+        monkeypatch.setattr(catch_ups, "places_left", count_together)
+        assert refusals(at_once(*ask), ValidationError) == []
+        assert CatchUp.objects.holding().count() == 2
