@@ -11,7 +11,7 @@ from django.urls import get_resolver, reverse
 from curriculum import routine_history
 from curriculum.history import keep
 from curriculum.models import Rhythm, StepChart
-from lessons.models import Milestone, PlanRun
+from lessons.models import Milestone, PlanRun, SchoolRun
 from school.access import ACCESS, Door
 from tests.factories import (
     CatchUpFactory,
@@ -116,6 +116,10 @@ WALK = {
     "lessons:home": (("in ok ok ok ok", "in 403 403 403 403"), {}),
     "lessons:term": (STAFF_READ, {"pk": "term"}),
     "lessons:term-new": (DIRECTORS_FORM, {}),
+    "lessons:school-plan": (DIRECTORS_FORM, {"pk": "term"}),
+    "lessons:school-run": (STAFF_READ, {"pk": "school_run"}),
+    "lessons:school-run-stop": (DIRECTORS_FORM, {"pk": "school_run"}),
+    "lessons:school-run-accept": (DIRECTORS_FORM, {"pk": "school_run"}),
     "lessons:closure-new": (DIRECTORS_FORM, {}),
     "lessons:closure-edit": (DIRECTORS_FORM, {"pk": "closure"}),
     "lessons:course": (STAFF_READ, {"pk": "course"}),
@@ -145,6 +149,8 @@ WALK = {
     "lessons:plan-compare-with": (STAFF_READ, {"pk": "plan", "other": "other_plan"}),
     "lessons:plan-copy-from": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:plan-history": (STAFF_READ, {"pk": "course"}),
+    "lessons:plan-picture": (STAFF_READ, {"pk": "plan"}),
+    "lessons:term-picture": (STAFF_READ, {"pk": "term"}),
     "lessons:plan-places": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
     "lessons:plan-move": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-take-back": (DIRECTORS_FORM, {"pk": "plan"}),
@@ -255,6 +261,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "plan": plan.pk,
         "other_plan": PlanFactory(course=course).pk,
         "milestone": Milestone.objects.create(course=course, name="showcase", day=lessons[3].date).pk,
+        "school_run": SchoolRun.objects.create(term=course.term).pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
         "catch_up": CatchUpFactory(lesson=lessons[3], person=student).pk,

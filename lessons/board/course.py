@@ -11,6 +11,7 @@ from django.db.models import Q
 from curriculum.models import FloorRole
 from lessons.actions.course_set_up import Saved
 from lessons.danceable_bars import course_danceable
+from lessons.in_step import step_of
 from lessons.models import (
     Course,
     Enrolment,
@@ -69,6 +70,7 @@ def course_page(course: Course) -> dict[str, Any]:
         "lessons": _lessons(course),
         "danceable": course_danceable(course),
         "plans": _by_status(list(plans)),
+        "step": step_of(course),
         "again": PlanRun.objects.open_proposals().filter(plan__course=course).first(),
         "milestones": Milestone.objects.filter(course=course).select_related("routine"),
     }

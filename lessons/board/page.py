@@ -9,6 +9,7 @@ from lessons.board.build import board_from
 from lessons.board.faults import faults
 from lessons.board.values import Board
 from lessons.forms.plans import RunForm
+from lessons.in_step import step_of
 from lessons.models import DraftStep, PlanFigure, PlanRun, PlanStatus, RunStatus, TermPlan
 from lessons.planners.term import check_plan
 from lessons.planners.term_values import Finding
@@ -39,6 +40,7 @@ def plan_page(
         "last_step": _last_step(plan),
         "run": open_run(plan),
         "run_form": RunForm(),
+        "step": step_of(plan.course),
         **_others(plan),
     }
 
