@@ -72,7 +72,8 @@ def get_milestone_for(user: Person, pk: int) -> Milestone:
 def get_own_course_for(user: Person, pk: int) -> Course:
     """A course the person dances in, whatever else they are at the school; raises Http404 otherwise."""
     own = Enrolment.objects.filter(person=user, waiting=False).values("course")
-    return get_object_or_404(Course.objects.filter(pk__in=own).for_page(), pk=pk)
+    courses = Course.objects.filter(pk__in=own).for_page().select_related("routine__level__dance")
+    return get_object_or_404(courses, pk=pk)
 
 
 def get_private_lesson_for(user: Person, pk: int) -> PrivateLesson:

@@ -72,15 +72,14 @@ class LastTime:
 
 @dataclass(frozen=True)
 class Tonight:
-    """unrecorded: earlier lessons nobody has written up. taught: figure (pk) -> day, before this lesson.
-
-    brought_forward: planned as new tonight, but recorded as taught earlier. kept: the sheet as it stood when
-    the lesson was written up; what was planned is read from there. previous, following: the
-    course's lessons before and after it.
+    """plan: the published one. unrecorded: earlier lessons nobody has written up. taught: figure (pk)
+    -> day, before this lesson. brought_forward: planned as new tonight, but recorded as taught earlier. kept:
+    the sheet as it stood when the lesson was written up; what was planned is read from there. previous,
+    following: the course's lessons before and after it.
     """
 
     lesson: LessonSession
-    has_plan: bool
+    plan: TermPlan | None
     planned: tuple[Planned, ...]
     brought_forward: tuple[Planned, ...]
     last: LastTime | None
@@ -120,7 +119,7 @@ def tonight_of(lesson: LessonSession) -> Tonight:
     )
     return Tonight(
         lesson=lesson,
-        has_plan=TermPlan.objects.filter(course=lesson.course_id, status=PlanStatus.PUBLISHED).exists(),
+        plan=_published_plan(lesson),
         planned=planned,
         brought_forward=tuple(item for item in introduced if item.figure.pk in taught),
         last=_last_time(earlier, recorded),
@@ -153,6 +152,15 @@ def minutes_owed(row: RecordedFigure, *, lessons: int = 1) -> int:
 
 def _when(lesson: LessonSession) -> tuple[dt.date, dt.time, int]:
     return lesson.date, lesson.start, lesson.pk
+
+
+def _published_plan(lesson: LessonSession) -> TermPlan | None:
+    plan = (
+        TermPlan.objects.filter(course=lesson.course_id, status=PlanStatus.PUBLISHED).order_by("pk").first()
+    )
+    if plan:
+        plan.course = lesson.course
+    return plan
 
 
 def _lessons_of_course(lesson: LessonSession) -> list[LessonSession]:
@@ -216,6 +224,9 @@ def _new(lesson: LessonSession) -> list[Planned]:
 
 
 def _in_order(items: dict[int, Planned]) -> tuple[int, ...]:
+    """A query, and only for several."""
+    if len(items) < 2:
+        return tuple(items)
     needs: dict[int, set[int]] = {pk: set() for pk in items}
     pairs = Prerequisite.objects.filter(figure__in=items, needs__in=items).order_by()
     for figure, needed in pairs.values_list("figure", "needs"):

@@ -177,7 +177,7 @@ def too_long_said(sheet: Sheet) -> str:
 
 
 def _notes(tonight: Tonight) -> Iterable[str]:
-    if not tonight.has_plan:
+    if tonight.plan is None:
         yield "This course has no published plan, so the sheet names no figures."
     for item in tonight.brought_forward:
         day = spoken_day(tonight.taught[item.figure.pk])

@@ -44,7 +44,11 @@ class CourseQuerySet(models.QuerySet["Course"]):
     def for_page(self) -> CourseQuerySet:
         """With term, dance, levels, meetings and instructors: four queries for any number of courses."""
         return self.select_related("term", "dance", "group", "shape").prefetch_related(
-            "levels", "meetings__room", "courseinstructor_set__person"
+            models.Prefetch("levels", Level.objects.order_by("rank")),
+            models.Prefetch("meetings", Meeting.objects.select_related("room").order_by("weekday", "start")),
+            models.Prefetch(
+                "courseinstructor_set", CourseInstructor.objects.select_related("person").order_by("pk")
+            ),
         )
 
 

@@ -20,8 +20,9 @@ class PrivateLessonQuerySet(models.QuerySet["PrivateLesson"]):
 
     def for_page(self) -> PrivateLessonQuerySet:
         """With people, room and figures: two queries for any number."""
+        worked_on = PrivateFigure.objects.select_related("figure__dance").order_by("pk")
         return self.select_related("person", "instructor", "room").prefetch_related(
-            "worked_on__figure__dance"
+            models.Prefetch("worked_on", worked_on)
         )
 
 

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from lessons.access import get_own_course_for
-from lessons.desk import own_courses
+from lessons.desk import other_courses, own_courses
 from lessons.my_level import my_level_of
 from lessons.private_page import my_private
 from school.kept_pages import kept_page
@@ -29,6 +29,6 @@ def my_level(request: HttpRequest) -> HttpResponse:
 def my_level_course(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_own_course_for(request.user, pk)
     level = my_level_of(course, request.user)
-    others = [other for other in own_courses(request.user) if other.pk != course.pk]
+    others = other_courses(course, request.user)
     context = {"course": course, "level": level, "others": others, "private": my_private(request.user)}
     return render(request, "lessons/my_level.html", context)

@@ -228,5 +228,5 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
     made = planned(lessons=size + 5, status=PlanStatus.PUBLISHED)
     for _ in range(size):
         EnrolmentFactory(course=made.course)
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(17):
         page(as_director, made.course)

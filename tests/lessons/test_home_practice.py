@@ -265,5 +265,5 @@ def test_it_costs_the_same_however_much_was_taught(
     course.save()
     for figure, lesson in zip(figures, lessons, strict=False):
         taught(lesson, student, figures={figure: "introduced"})
-    with django_assert_num_queries(35):
+    with django_assert_num_queries(32):
         as_student.get(address(course))

@@ -172,5 +172,5 @@ class TestTheSentence:
         for _ in range(size):
             figure = FigureFactory(level=course.levels.get())
             PlanFigureFactory(plan=plan, figure=figure, new_in=later, again_in=[evening])
-        with django_assert_num_queries(35):
+        with django_assert_num_queries(32):
             assert run_sheet(LessonSession.objects.get(pk=evening.pk)).left_out

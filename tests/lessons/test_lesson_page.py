@@ -222,7 +222,7 @@ class TestWhatARecordDoesToThePlan:
             FigureFactory(level=course.levels.get(), needs=[whisk])
             PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[3])
         RecordFactory(lesson=tonight, taught={whisk: "not_reached"})
-        with django_assert_num_queries(20):
+        with django_assert_num_queries(18):
             assert plan_after(tonight)
 
 
@@ -340,5 +340,5 @@ def test_the_page_costs_the_same_whatever_the_size(
     course.save()
     assert Enrolment.objects.count() == size
     client.force_login(instructor)
-    with django_assert_num_queries(50):
+    with django_assert_num_queries(48):
         client.get(address(tonight))

@@ -299,5 +299,5 @@ def test_the_register_costs_the_same_queries_at_any_size(
 ):
     names = {f"figure {number}": number % 2 * 5 for number in range(figures)}
     made = planned(figures=names, lessons=lessons)
-    with django_assert_num_queries(33):
+    with django_assert_num_queries(31):
         show(as_director, made.plan)

@@ -333,5 +333,5 @@ def test_the_card_costs_the_same_queries_at_any_size(
     as_director, figures, lessons, django_assert_num_queries
 ):
     made = planned(figures={f"figure {n}": n % 2 * 5 for n in range(figures)}, lessons=lessons)
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(23):
         as_director.get(url_of(made, "figure 1"))

@@ -245,7 +245,7 @@ class TestWhoReadsIt:
             PrivateLessonFactory(worked_on={FigureFactory(): "introduced"})
             PrivateLessonFactory(worked_on={FigureFactory(): ""}, date=TODAY)
         signed_in(client, director)
-        with django_assert_num_queries(13):
+        with django_assert_num_queries(9):
             client.get(reverse("lessons:private-lessons"))
 
 

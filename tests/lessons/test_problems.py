@@ -466,5 +466,5 @@ def test_reading_takes_the_same_number_of_queries_for_any_size(
             RecordFactory(lesson=lessons[number], taught={row.figure: "introduced"})
         stone = Milestone.objects.create(course=course, name=f"stone {number}", day=lessons[4].date)
         stone.figures.add(row.figure)
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(18):
         placements(read(plan, after=lessons[1]))

@@ -240,7 +240,7 @@ def test_a_figure_whose_lesson_is_still_to_come_is_not(course, lessons, plan):
     assert NO_RECORD in run_sheet(fetched(lessons[3])).notes
 
 
-@pytest.mark.parametrize("figures", [2, 12])
+@pytest.mark.parametrize("figures", [4, 12])
 def test_the_sheet_costs_the_same_whatever_the_size(
     course, lessons, plan, figures, django_assert_max_num_queries
 ):

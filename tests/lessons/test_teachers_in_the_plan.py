@@ -93,5 +93,5 @@ def test_it_costs_one_query_where_nothing_is_said_and_four_more_for_anything(
 ):
     for number in range(said):
         away(instructor, f"2026-01-{number + 10}", f"2026-01-{number + 10}")
-    with django_assert_num_queries(23 if said else 19):
+    with django_assert_num_queries(21 if said else 17):
         course_problem(made.plan)
