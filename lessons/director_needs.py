@@ -40,7 +40,12 @@ def proposals(courses: Iterable[Course]) -> dict[int, Need]:
 
 def double_bookings() -> Iterator[Need]:
     """Rooms and people booked twice in the weeks to come. At most four queries."""
-    first, last = today(), today() + LOOKED_AHEAD
+    return double_bookings_until(today() + LOOKED_AHEAD)
+
+
+def double_bookings_until(last: dt.date) -> Iterator[Need]:
+    """The same from today up to and with this day."""
+    first = today()
     bookings = [one for one in bookings_between(first, last) if first <= one.begins.date() <= last]
     groups: dict[tuple[Taken, str, frozenset[str]], list[Clash]] = {}
     for clash in clashes_of_all(bookings, bookings):
