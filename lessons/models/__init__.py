@@ -23,6 +23,7 @@ from lessons.models.plans import (
     TermPlan,
 )
 from lessons.models.private import PrivateFigure, PrivateLesson
+from lessons.models.readiness import Requirement
 from lessons.models.records import (
     Attendance,
     LessonRecord,
@@ -79,6 +80,7 @@ __all__ = [
     "RecordSubmission",
     "RecordVersion",
     "RecordedFigure",
+    "Requirement",
     "RunKind",
     "RunStatus",
     "SchoolRun",

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models import Q
 
 from curriculum.models import Figure, FloorRole, Level
+from lessons.models.readiness import Requirement
 from school.models import Person
 
 
@@ -41,10 +43,14 @@ class TaughtElsewhere(models.Model):
 
 
 class SignOff(models.Model):
-    """An instructor's word that a person leads or follows a figure; dated and named."""
+    """An instructor's word that a person leads or follows a figure, or has a habit of the school's list; it is
+    dated and named."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="sign_offs")
-    figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
+    figure = models.ForeignKey(Figure, on_delete=models.CASCADE, null=True, blank=True)
+    habit = models.ForeignKey(
+        Requirement, on_delete=models.PROTECT, null=True, blank=True, related_name="sign_offs"
+    )
     role = models.CharField(max_length=1, choices=FloorRole)
     day = models.DateField()
     signed_by = models.ForeignKey(
@@ -52,11 +58,19 @@ class SignOff(models.Model):
     )
 
     class Meta:
-        ordering = ["person", "figure"]
-        constraints = [models.UniqueConstraint(fields=["person", "figure", "role"], name="sign_off_once")]
+        ordering = ["person", "figure", "habit"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "figure", "role"], name="sign_off_once"),
+            models.UniqueConstraint(fields=["person", "habit", "role"], name="habit_signed_off_once"),
+            models.CheckConstraint(
+                condition=Q(figure__isnull=False, habit__isnull=True)
+                | Q(figure__isnull=True, habit__isnull=False),
+                name="sign_off_of_figure_or_habit",
+            ),
+        ]
 
     def __str__(self) -> str:
-        return f"{self.figure_id} signed off for {self.person_id}"
+        return f"{self.figure_id or self.habit_id} signed off for {self.person_id}"
 
 
 class Mark(models.TextChoices):
