@@ -16,7 +16,7 @@ from .term_demands import demands, without_all
 from .term_history import standing
 from .term_model import DemandName, TermModel
 from .term_reach import reach
-from .term_search import reviews_matter, set_parameters
+from .term_stage import reviews_matter, set_parameters
 from .term_values import Reason, TermProblem
 from .term_watch import Watch
 

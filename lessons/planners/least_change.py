@@ -12,7 +12,7 @@ from .changes import Change, changed
 from .term_history import standing
 from .term_model import TermModel, sum_of
 from .term_reach import reach
-from .term_search import reviews_matter, set_parameters
+from .term_stage import reviews_matter, set_parameters
 from .term_values import Reason, TermProblem
 
 Objective = Callable[[TermModel], cp_model.LinearExprT]

@@ -36,9 +36,9 @@ def plan_term(
 
     `should_stop` is asked and `on_progress` called from the calling thread, at least every half second;
     a stop ends the search within a second, with the best plan so far. Equal problem and seed give an equal
-    plan whenever the search ends by proof. `workers` is how many threads may search; the proof of a single
-    course uses one of them (see `term_search.set_parameters` for why). Raises
-    ProblemError if the problem cannot be read.
+    plan whenever the search ends by proof. `workers` is how many threads may search: one looks for plans, a
+    second proves bounds (see `term_prover`); more are of no use to a single course. Raises ProblemError if
+    the problem cannot be read.
 
     An impossible term may take a few seconds more than `seconds`, to bring its conflict down to a minimal
     one; stopped before that is done, the conflict is true but may name more than it must.
@@ -47,6 +47,7 @@ def plan_term(
         problem,
         (),
         seconds=seconds,
+        workers=workers,
         seed=seed,
         on_progress=on_progress,
         should_stop=should_stop,
@@ -58,6 +59,7 @@ def plan_in_step(
     steps: Sequence[Mapping[str, int]],
     *,
     seconds: float,
+    workers: int,
     seed: int,
     on_progress: OnProgress | None,
     should_stop: ShouldStop | None,
@@ -74,7 +76,7 @@ def plan_in_step(
 
     def work() -> None:
         try:
-            _work(watch, seed, explains=explains)
+            _work(watch, seed, workers, explains=explains)
         except Exception as error:  # handed to the caller's thread below
             errors.append(error)
         finally:
@@ -93,9 +95,9 @@ def plan_in_step(
     return plan
 
 
-def _work(watch: Watch, seed: int, *, explains: bool) -> None:
+def _work(watch: Watch, seed: int, workers: int, *, explains: bool) -> None:
     try:
-        search(watch, seed=seed)
+        search(watch, seed=seed, workers=workers)
     except ImpossibleTermError:
         if explains:
             explain(watch)

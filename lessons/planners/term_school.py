@@ -87,6 +87,7 @@ class _School:
                 self.problems[course],
                 steps,
                 seconds=self._share(len(group) - place),
+                workers=1,
                 seed=self.seed,
                 on_progress=lambda progress, course=course: self.told.put(  # type: ignore[misc]
                     Progress(progress.aims, progress.seconds, course)

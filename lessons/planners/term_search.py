@@ -2,27 +2,42 @@
 
 Aims in whose settling reviews play no part are settled on a model without them, which is far smaller and
 loses nothing: any plan of introductions is sound with no review placed.
+
+An aim is settled by the whole model where it is small, and by turns of the whole model and of neighbourhoods
+where it is not; beside that a second thread proves bounds. Every turn ends by the solver's own count of work,
+never by the clock, so that the search repeats itself exactly until it is proved or its time is up.
 """
 
 from __future__ import annotations
 
-import math
+import time
+from collections.abc import Iterator
+from contextlib import nullcontext
+from dataclasses import replace
 
 from ortools.sat.python import cp_model
 
-from .term_aims import last_part
 from .term_check import check_plan
-from .term_first import first_plans, place_reviews
-from .term_history import Standing
-from .term_model import TermModel
-from .term_objectives import aim_expression
+from .term_choice import choose
+from .term_first import first_plans
+from .term_neighbourhoods import MOST_WORK, Neighbourhoods
+from .term_prover import Prover
 from .term_reach import Reach, reach
-from .term_values import Review, TermProblem
-from .term_watch import Watch
+from .term_relaxed import whole
+from .term_stage import Found, hint, reviews_matter, set_parameters, stage_model
+from .term_watch import Candidate, Watch
 
+# Up to so many figures the whole model comes first and for long; beyond, neighbourhoods find more.
+SMALL = 30
+# Figures times lessons from which the whole model with reviews is too large to be of use.
+TOO_LARGE = 2500
+# Work (by the solver's count, about seconds) of the whole model's first turn; each takes twice the last.
+SMALL_TURN, LARGE_TURN = 10.0, 1.0
+# Work of the neighbourhoods in a turn, as a multiple of the whole model's.
+SMALL_SHARE, LARGE_SHARE = 0.5, 4.0
 # Some terms' peak and order are proved sooner without cutting planes, tight ones only with them: so first a
-# short attempt without, measured by the solver's own count of work (about a second) and not by the clock.
-PLAIN_ATTEMPT = 1.0
+# short attempt without.
+PLAIN_TURN = 1.0
 # Of the time left, how much an aim may take while others are open; the last may take all.
 SHARE_OF_TIME = 0.55
 
@@ -31,56 +46,129 @@ class ImpossibleTermError(Exception):
     """No plan meets every demand."""
 
 
-def search(watch: Watch, *, seed: int) -> None:
+def search(watch: Watch, *, seed: int, workers: int) -> None:
     """Leave the best plan and its bounds in `watch`; raise an error if it is proved impossible."""
     problem, state = watch.problem, watch.state
     possible = reach(problem, state)
-    for introductions, reviews in first_plans(problem, state, possible):
-        if not check_plan(problem, introductions, reviews):
+    _offer_first_plans(watch, possible)
+    chosen: frozenset[str] | None = None
+    if not watch.proven("left_out") and not watch.over():
+        choice = choose(problem, state, possible, seed=seed)
+        if choice is None:
+            raise ImpossibleTermError
+        watch.raise_bound("left_out", choice.left_out)
+        chosen = choice.keys
+    if chosen is not None and not watch.proven("left_out"):
+        _offer_first_plans(watch, only(possible, chosen))
+    stages = _Stages(watch, possible, chosen, seed, workers)
+    while not all(watch.proven(aim) for aim in watch.stages):
+        # What is left of the time when every aim had its turn goes to those still open, again in rank.
+        for aim in watch.stages:
+            if watch.over():
+                return
+            stages.settle(aim)
+
+
+def only(possible: Reach, chosen: frozenset[str]) -> Reach:
+    """The reach in which the figures not chosen have no lesson."""
+    lessons = {key: at if key in chosen else () for key, at in possible.lessons.items()}
+    return replace(possible, lessons=lessons)
+
+
+def _offer_first_plans(watch: Watch, possible: Reach) -> None:
+    for introductions, reviews in first_plans(watch.problem, watch.state, possible):
+        if not check_plan(watch.problem, introductions, reviews):
             watch.offer(introductions, reviews)
         if watch.over():
             return
-    stages = _Stages(watch, possible, seed)
-    while not all(watch.proven(aim) for aim in watch.stages):
-        # What is left of the time when every aim had its turn goes to those still open, again in rank.
-        stages.forget()
-        for place in range(len(watch.stages)):
-            if watch.over():
-                return
-            stages.settle(place)
 
 
 class _Stages:
-    def __init__(self, watch: Watch, possible: Reach, seed: int) -> None:
-        self.watch, self.possible, self.seed = watch, possible, seed
-        self.forget()
+    def __init__(
+        self, watch: Watch, possible: Reach, chosen: frozenset[str] | None, seed: int, workers: int
+    ) -> None:
+        self.watch, self.possible, self.chosen = watch, possible, chosen
+        self.seed, self.workers = seed, workers
+        self.small = len(watch.state.to_come) <= SMALL
+        to_come = len(watch.problem.lessons) - watch.state.first
+        self.too_large = len(watch.state.to_come) * to_come > TOO_LARGE
+        self.work: dict[str, float] = {}
+        self.neighbourhoods: dict[str, Neighbourhoods] = {}
+        self.until = 0.0
 
-    def forget(self) -> None:
-        """Begin with a fresh model, in which no aim is kept yet."""
-        self.term: TermModel | None = None
-        self.kept: set[str] = set()
-        self.expressions: dict[str, cp_model.LinearExprT] = {}
-
-    def settle(self, place: int) -> None:
-        """Bring the aim at this place of the ranking as low as the aims above it allow."""
-        watch, aim = self.watch, self.watch.stages[place]
+    def settle(self, aim: str) -> None:
+        """Bring the aim as low as the aims above it allow."""
+        watch = self.watch
         if watch.proven(aim):
             return
-        term = self._model_for(place)
-        term.model.minimize(self._expression(aim))
+        place = watch.stages.index(aim)
         others = any(not watch.proven(other) for other in watch.stages[place + 1 :])
-        until = watch.seconds_left() * (1.0 - SHARE_OF_TIME if others else 0.0)
-        for solver in self._attempts(term, aim):
-            _hint(term, watch)
-            solver.parameters.max_time_in_seconds = max(0.0, watch.seconds_left() - until)
-            self._solve(term, aim, solver)
-            if watch.over() or watch.proven(aim):
-                return
+        share = SHARE_OF_TIME if others else 1.0
+        self.until = time.monotonic() + watch.seconds_left() * share
+        watch.settle(aim)
+        with self._prover(aim) if self.workers > 1 else nullcontext():
+            for _ in self._turns(aim):
+                if self._is_over(aim):
+                    break
+        watch.settle(None)
 
-    def _solve(self, term: TermModel, aim: str, solver: cp_model.CpSolver) -> None:
-        watch = self.watch
-        solver.best_bound_callback = lambda bound: watch.raise_bound(aim, _whole(bound))
-        status = watch.solve(term.model, solver, _Found(term, watch))
+    def _prover(self, aim: str) -> Prover:
+        searches = not (self.too_large and self._with_reviews(aim))
+        return Prover(self.watch, self.possible, aim, self.seed, searches=searches)
+
+    def _with_reviews(self, aim: str) -> bool:
+        stages = self.watch.stages
+        return reviews_matter(self.watch.problem, stages[: stages.index(aim) + 1])
+
+    def _is_over(self, aim: str) -> bool:
+        return self.watch.over() or self.watch.proven(aim) or time.monotonic() >= self.until
+
+    def _turns(self, aim: str) -> Iterator[None]:
+        """One turn after another, without end: the caller stops asking once the aim is settled."""
+        with_reviews = self._with_reviews(aim)
+        if self.workers == 1:
+            self._relax(aim)
+            yield
+        if aim == "left_out" and self.chosen is not None and aim not in self.work:
+            self._solve_whole(aim, self._solver(), LARGE_TURN, only(self.possible, self.chosen))
+            yield
+        if with_reviews and aim in ("peak", "order") and not self.too_large:
+            self._solve_whole(aim, self._plain_solver(aim, with_reviews=True), PLAIN_TURN)
+            yield
+        plain = not with_reviews and aim in ("peak", "order")
+        small = self.small or plain
+        while True:
+            work = self.work.get(aim, SMALL_TURN if small else LARGE_TURN)
+            self.work[aim] = 2 * work
+            if not (self.too_large and with_reviews and self.watch.best):
+                solver = self._plain_solver(aim, with_reviews=False) if plain else self._solver()
+                self._solve_whole(aim, solver, work)
+                yield
+            if self.watch.best is not None:
+                self._search_neighbourhoods(aim, work * (SMALL_SHARE if small else LARGE_SHARE))
+                yield
+
+    def _relax(self, aim: str) -> None:
+        given = self.watch.given_above(aim)
+        term = stage_model(self.watch, self.possible, aim, given)
+        bound = self.watch.relaxed_bound(term.model)
+        if bound is not None:
+            self.watch.raise_bound(aim, bound, given)
+
+    def _solve_whole(
+        self, aim: str, solver: cp_model.CpSolver, work: float, possible: Reach | None = None
+    ) -> None:
+        """The whole model for so much work; with a `possible` of its own it proves nothing."""
+        watch, given = self.watch, self.watch.given_above(aim)
+        term = stage_model(watch, possible or self.possible, aim, given)
+        hint(term, watch.best)
+        solver.parameters.max_deterministic_time = work
+        if possible is None:
+            solver.best_bound_callback = lambda bound: watch.raise_bound(aim, whole(bound), given)
+        found = Found(term, watch, aim)
+        status = self._run(solver, term.model, found)
+        if possible is not None:
+            return
         if status == cp_model.INFEASIBLE:
             if watch.best is not None:
                 raise RuntimeError("The solver calls a term impossible for which there is a plan.")
@@ -88,110 +176,47 @@ class _Stages:
         if status == cp_model.MODEL_INVALID:
             raise RuntimeError(f"The term's model is not valid: {term.model.validate()}")
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            watch.raise_bound(aim, _whole(solver.best_objective_bound))
+            watch.raise_bound(aim, whole(solver.best_objective_bound), given)
 
-    def _model_for(self, place: int) -> TermModel:
-        """The model with the aims above kept at their values."""
-        watch = self.watch
-        with_reviews = reviews_matter(watch.problem, watch.stages[: place + 1])
-        if self.term is None or self.term.with_reviews != with_reviews:
-            self.forget()
-            self.term = TermModel(watch.problem, watch.state, self.possible, with_reviews=with_reviews)
-        if watch.best is not None:
-            for aim in watch.stages[:place]:
-                if aim not in self.kept:
-                    value = watch.best.values[aim]
-                    self.term.model.add_linear_constraint(self._expression(aim), 0, value)
-                    self.kept.add(aim)
-        return self.term
+    def _search_neighbourhoods(self, aim: str, work: float) -> None:
+        """Lay out parts of the plan anew for so much work; plans as good as the last are walked on to."""
+        watch, plan = self.watch, self.watch.best
+        hoods = self.neighbourhoods.setdefault(aim, Neighbourhoods(watch, self.possible, self.seed))
+        while plan is not None and work > 0 and not self._is_over(aim):
+            drawn = hoods.draw(plan)
+            keep = [key for key, lessons in drawn.lessons.items() if lessons != self.possible.lessons[key]]
+            keep = [key for key in keep if drawn.lessons[key]]
+            given = (*watch.given_above(aim), (aim, plan.values[aim]))
+            term = stage_model(watch, drawn, aim, given, keep=keep)
+            hint(term, plan)
+            solver = self._solver()
+            solver.parameters.max_deterministic_time = MOST_WORK
+            found = Found(term, watch, aim)
+            hoods.learn(self._run(solver, term.model, found))
+            plan = self._better_of(aim, plan, found.last)
+            work -= solver.response_proto.deterministic_time
 
-    def _expression(self, aim: str) -> cp_model.LinearExprT:
-        assert self.term is not None  # noqa: S101
-        if aim not in self.expressions:
-            self.expressions[aim] = aim_expression(self.term, aim, self.watch.steps)
-        return self.expressions[aim]
+    def _better_of(self, aim: str, plan: Candidate, other: Candidate | None) -> Candidate:
+        stages = self.watch.stages
+        aims = stages[: stages.index(aim) + 1]
+        if other and [other.values[one] for one in aims] <= [plan.values[one] for one in aims]:
+            return other
+        return plan
 
-    def _attempts(self, term: TermModel, aim: str) -> list[cp_model.CpSolver]:
-        """Ways to settle the aim, tried in turn; each but the last ends by a limit that repeats exactly."""
+    def _run(self, solver: cp_model.CpSolver, model: cp_model.CpModel, found: Found) -> int:
+        solver.parameters.max_time_in_seconds = max(0.0, self.until - time.monotonic())
+        return self.watch.solve(model, solver, found)
+
+    def _solver(self) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
         set_parameters(solver, self.seed)
-        if aim not in ("peak", "order"):
-            return [solver]
-        plain = cp_model.CpSolver()
-        set_parameters(plain, self.seed)
-        plain.parameters.cut_level = 0
-        if not term.reviews:
+        return solver
+
+    def _plain_solver(self, aim: str, *, with_reviews: bool) -> cp_model.CpSolver:
+        solver = self._solver()
+        solver.parameters.cut_level = 0
+        if not with_reviews:
             # Measured on the published curriculum instances: without reviews the less relaxation the better;
             # order needs none at all, the fullest lesson is never proved without some.
-            plain.parameters.linearization_level = 0 if aim == "order" else 1
-            return [plain]
-        plain.parameters.max_deterministic_time = PLAIN_ATTEMPT
-        return [plain, solver]
-
-
-def set_parameters(solver: cp_model.CpSolver, seed: int) -> None:
-    """One worker: it repeats itself exactly, and on terms with reviews it proves sooner than two together.
-
-    Measured on five generated terms of 14 x 10 to 24 x 10: two workers that take turns took 2 to 14 times as
-    long; two that run freely gave a bound of 8 where one gave 22, on a term of 40 x 16 in the same time.
-    """
-    parameters = solver.parameters
-    parameters.num_workers = 1
-    parameters.random_seed = seed
-    parameters.linearization_level = 2
-    parameters.symmetry_level = 0
-    parameters.catch_sigint_signal = False
-
-
-def reviews_matter(problem: TermProblem, aims: tuple[str, ...]) -> bool:
-    """Whether reviews can change how low these aims come, or whether there is a plan at all."""
-    return (
-        "late_reviews" in aims
-        or any(figure.least_reviews and figure.review_minutes for figure in problem.figures)
-        or any(lesson.min_minutes and lesson.taught is None for lesson in problem.lessons)
-    )
-
-
-def _whole(bound: float) -> int:
-    return math.ceil(bound - 1e-6)
-
-
-def _hint(term: TermModel, watch: Watch) -> None:
-    """Start from the best plan so far."""
-    term.model.clear_hints()  # type: ignore[no-untyped-call]
-    if watch.best is None:
-        return
-    for key, begins in term.begins.items():
-        for lesson, begin in begins.items():
-            term.model.add_hint(begin, watch.best.introductions.get(key) == lesson)
-    lessons = watch.best.introductions
-    ends = {key: last_part(watch.problem, watch.state, key, at) for key, at in lessons.items()}
-    placed = {(review.key, ends[review.key], review.due, review.index) for review in watch.best.reviews}
-    for choice in term.reviews:
-        term.model.add_hint(choice.chosen, (choice.key, choice.last, choice.due, choice.lesson) in placed)
-
-
-class _Found(cp_model.CpSolverSolutionCallback):
-    """Hands each plan the solver finds to the watch."""
-
-    def __init__(self, term: TermModel, watch: Watch) -> None:
-        super().__init__()
-        self._term, self._watch = term, watch
-
-    def on_solution_callback(self) -> None:
-        term, state = self._term, self._term.state
-        introductions = dict(state.taught)
-        introductions.update(dict.fromkeys(state.finishing, state.first))
-        for key, begins in term.begins.items():
-            for lesson, begin in begins.items():
-                if self.boolean_value(begin):
-                    introductions[key] = lesson
-        self._watch.offer(introductions, self._reviews(introductions, state))
-
-    def _reviews(self, introductions: dict[str, int], state: Standing) -> tuple[Review, ...]:
-        term = self._term
-        if not term.with_reviews:
-            return place_reviews(term.problem, state, introductions)
-        chosen = [choice for choice in term.reviews if self.boolean_value(choice.chosen)]
-        chosen.sort(key=lambda choice: (choice.lesson, state.place[choice.key]))
-        return tuple(Review(choice.key, choice.lesson, choice.due) for choice in chosen)
+            solver.parameters.linearization_level = 0 if aim == "order" else 1
+        return solver

@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
+from ortools.util.python.solve_interrupter import SolveInterrupter
 
 from .term_aims import IN_STEP, measure, out_of_step
 from .term_history import Standing
 from .term_problem import all_ranks
+from .term_relaxed import relaxed_bound
 from .term_values import Aim, Progress, Reason, Review, TermProblem
+
+# Aims above another with the values they were held at most at.
+Given = tuple[tuple[str, int], ...]
+Stoppable = Callable[[], object]
 
 
 @dataclass(frozen=True)
@@ -25,10 +31,14 @@ class Candidate:
 
 
 class Watch:
-    """Written by the search's thread, read by the caller's. Bounds start at 0, below which no aim can be.
+    """Written by the threads that search, read by the caller's.
 
     `steps`: introductions of courses to keep in step with; `ranks`: the aims told; `stages`: the aims
     settled one after the other, keeping in step among them where it is wished for.
+
+    Bounds start at 0, below which no aim can be. One proved while aims above were held at most at some
+    values says nothing once a better plan lets one of them rise above that: each is kept with what it was
+    given, and counts where that still holds.
     """
 
     def __init__(
@@ -47,31 +57,58 @@ class Watch:
         self.started = time.monotonic()
         self.deadline = self.started + seconds
         self.best: Candidate | None = None
-        self.bounds = dict.fromkeys(self.stages, 0)
         self.conflict: tuple[Reason, ...] | None = None
+        self._bounds: dict[str, dict[Given, int]] = {aim: {(): 0} for aim in self.stages}
+        self._settling: str | None = None
         self._stop = threading.Event()
-        self._lock = threading.Lock()
-        self._solver: cp_model.CpSolver | None = None
+        self._lock = threading.RLock()
+        self._running: list[Stoppable] = []
 
-    def offer(self, introductions: dict[str, int], reviews: tuple[Review, ...]) -> None:
-        """Keep the plan if it is better, aim by aim in rank, than the best so far."""
+    def offer(
+        self, introductions: dict[str, int], reviews: tuple[Review, ...], *, through: str | None = None
+    ) -> dict[str, int]:
+        """Keep the plan if it is better, aim by aim in rank, than the best so far; return its values.
+
+        `through`: compare only the aims down to this one. While an aim is settled the plan then changes only
+        for a better value of it, so that the same plan is kept however soon another thread proves it.
+        """
         values = measure(self.problem, self.state, introductions, reviews)
         values[IN_STEP] = out_of_step(self.state, self.steps, introductions)
+        aims = self.stages if through is None else self.stages[: self.stages.index(through) + 1]
         with self._lock:
-            if self.best is None or self._rank(values) < self._rank(self.best.values):
+            if self.best is None or _rank(values, aims) < _rank(self.best.values, aims):
                 self.best = Candidate(introductions, reviews, values)
+                self._end_if_settled()
+        return values
 
-    def _rank(self, values: dict[str, int]) -> tuple[int, ...]:
-        return tuple(values[aim] for aim in self.stages)
+    def given_above(self, aim: str) -> Given:
+        """The aims above this one with their values in the best plan: what a bound on it is proved under."""
+        if self.best is None:
+            return ()
+        above = self.stages[: self.stages.index(aim)]
+        return tuple((other, self.best.values[other]) for other in above)
 
-    def raise_bound(self, aim: str, bound: int) -> None:
-        """A bound once proved stays: later solves of the same aim ask under the same demands."""
+    def raise_bound(self, aim: str, bound: int, given: Given = ()) -> None:
+        """No plan whose aims are at most as `given` comes lower than `bound`."""
         with self._lock:
-            self.bounds[aim] = max(self.bounds[aim], bound)
+            known = self._bounds[aim]
+            known[given] = max(known.get(given, 0), bound)
+            self._end_if_settled()
+
+    def bound(self, aim: str) -> int:
+        """The best bound that holds for the best plan so far."""
+        with self._lock:
+            values = self.best.values if self.best else {}
+            return max(
+                bound
+                for given, bound in self._bounds[aim].items()
+                if all(other in values and values[other] <= most for other, most in given)
+            )
 
     def proven(self, aim: str) -> bool:
         """Whether the best plan's value of the aim cannot be lower."""
-        return self.best is not None and self.best.values[aim] <= self.bounds[aim]
+        with self._lock:
+            return self.best is not None and self.best.values[aim] <= self.bound(aim)
 
     def outcome(self) -> tuple[Candidate | None, tuple[Aim, ...]]:
         """The best plan and its five aims in rank; no aims before there is a plan."""
@@ -79,7 +116,7 @@ class Watch:
             if self.best is None:
                 return None, ()
             values = self.best.values
-            told = (Aim(aim, values[aim], min(self.bounds[aim], values[aim])) for aim in self.ranks)
+            told = (Aim(aim, values[aim], min(self.bound(aim), values[aim])) for aim in self.ranks)
             return self.best, tuple(told)
 
     def progress(self) -> Progress:
@@ -98,9 +135,12 @@ class Watch:
     def stop(self) -> None:
         """End the search; called again it reaches a solver that had not begun the first time."""
         self._stop.set()
+        self._end_solvers()
+
+    def settle(self, aim: str | None) -> None:
+        """From now on this aim is settled: once it is proved, running solvers end."""
         with self._lock:
-            if self._solver is not None:
-                self._solver.stop_search()
+            self._settling = aim
 
     def solve(
         self,
@@ -108,13 +148,43 @@ class Watch:
         solver: cp_model.CpSolver,
         callback: cp_model.CpSolverSolutionCallback | None = None,
     ) -> int:
-        """Solve so that `stop` reaches the solver; `UNKNOWN` if the search is already over."""
+        """Solve so that `stop`, and the proof of the aim being settled, reach the solver; `UNKNOWN` if the
+        search is already over."""
+        ending = solver.stop_search
         with self._lock:
             if self._stop.is_set():
                 return int(cp_model.UNKNOWN)
-            self._solver = solver
+            self._running.append(ending)
         try:
             return int(solver.solve(model, callback))
         finally:
             with self._lock:
-                self._solver = None
+                self._running.remove(ending)
+
+    def relaxed_bound(
+        self, model: cp_model.CpModel, interrupter: SolveInterrupter | None = None
+    ) -> int | None:
+        """The bound of the model's relaxation, if it is found before the search ends."""
+        interrupter = interrupter or SolveInterrupter()
+        with self._lock:
+            if self.over():
+                return None
+            self._running.append(interrupter.interrupt)
+        try:
+            return relaxed_bound(model, seconds=self.seconds_left(), interrupter=interrupter)
+        finally:
+            with self._lock:
+                self._running.remove(interrupter.interrupt)
+
+    def _end_if_settled(self) -> None:
+        if self._settling is not None and self.proven(self._settling):
+            self._end_solvers()
+
+    def _end_solvers(self) -> None:
+        with self._lock:
+            for ending in self._running:
+                ending()
+
+
+def _rank(values: Mapping[str, int], aims: Sequence[str]) -> tuple[int, ...]:
+    return tuple(values[aim] for aim in aims)

@@ -93,6 +93,7 @@ def _try(
             changed(problem, change),
             (),
             seconds=max(0.05, until - time.monotonic()),
+            workers=1,
             seed=1,
             on_progress=None,
             should_stop=should_stop,
