@@ -5,7 +5,7 @@ A job is read from rows, searched without them, and written back as results.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Protocol
@@ -23,6 +23,7 @@ Tell = Callable[[Progress], None]
 Asked = Callable[[], bool]
 
 WAYS_SECONDS = 5.0
+SETTLE_SECONDS = 2.0
 
 
 class Job(Protocol):
@@ -107,29 +108,37 @@ class TogetherJob:
     problems: Sequence[CourseProblem]
 
     def search(self, tell: Tell, should_stop: Asked) -> None:
-        keys = [str(run.pk) for run in self.runs]
-        seconds = float(sum(run.seconds for run in self.runs))
-        found = plan_school(
-            {key: problem.to_plan for key, problem in zip(keys, self.problems, strict=True)},
-            pairwise(keys),
-            seconds=seconds,
-            workers=1,
+        self._plans = planned_together(
+            {str(run.pk): problem for run, problem in zip(self.runs, self.problems, strict=True)},
+            seconds=float(self.runs[0].seconds),
             on_progress=tell,
             should_stop=should_stop,
         )
-        self._plans = [
-            settle_newcomers(
-                problem.to_plan, problem.joining, found[key], seconds=2.0, should_stop=should_stop
-            )
-            for key, problem in zip(keys, self.problems, strict=True)
-        ]
 
     def results(self) -> dict[int, dict[str, Any]]:
-        rows = zip(self.runs, self.problems, self._plans, strict=True)
+        rows = zip(self.runs, self.problems, self._plans.values(), strict=True)
         return {run.pk: result_of(problem, plan) for run, problem, plan in rows}
 
     def run_of(self, progress: Progress) -> int:
         return int(progress.course) if progress.course else self.runs[0].pk
+
+
+def planned_together(
+    problems: Mapping[str, CourseProblem], *, seconds: float, **how: Any
+) -> dict[str, TermPlan]:
+    """Course -> its plan, kept in step with the others; `seconds`: the longest time for a course."""
+    found = plan_school(
+        {key: problem.to_plan for key, problem in problems.items()},
+        pairwise(problems),
+        seconds=seconds * len(problems),
+        workers=1,
+        **how,
+    )
+    stop = {"should_stop": how["should_stop"]} if "should_stop" in how else {}
+    return {
+        key: settle_newcomers(problem.to_plan, problem.joining, found[key], seconds=SETTLE_SECONDS, **stop)
+        for key, problem in problems.items()
+    }
 
 
 def _ways(problem: TermProblem, conflict: Sequence[Reason], should_stop: Asked) -> tuple[WayOut, ...]:

@@ -4,20 +4,29 @@ from __future__ import annotations
 
 import json
 import sys
+import time
+from collections.abc import Mapping
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 
 from lessons.actions.plans import start_draft
+from lessons.actions.school_runs import plan_the_school
+from lessons.jobs import planned_together
 from lessons.models import Course, PlanStatus, TermPlan
 from lessons.planners import term as planner
+from lessons.planners.newcomers import plan_for_newcomers
 from lessons.problems import CourseProblem, course_problem, spoken_day, write_placements
 from lessons.problems.wording import spoken_list
 from lessons.rules.quality import called, quality
 from lessons.run_results import result_of
+from lessons.school_run_page import school_run_page
 from school import clock
 from school.models import Term
+
+POLL_SECONDS = 0.5
 
 
 class Command(BaseCommand):
@@ -36,11 +45,22 @@ class Command(BaseCommand):
         )
         parser.add_argument("--seconds", type=float, default=10.0, help="the longest time for a course")
         parser.add_argument("--save", action="store_true", help="keep each plan as a new draft")
+        parser.add_argument(
+            "--by-workers",
+            action="store_true",
+            help="with --all: have the workers plan every course's draft side by side, and wait for them",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         with clock.school_time():
             courses = self._courses(options["course"], every=options["all"])
-            answers = [self._plan(course, options["seconds"], save=options["save"]) for course in courses]
+            if options["by_workers"]:
+                self._wait_for_workers(courses, options["seconds"])
+                return
+            answers = [answer for tied in _tied(courses) for answer in self._plan(tied, options["seconds"])]
+            if options["save"]:
+                for problem, plan in answers:
+                    keep(problem.plan.course, plan)
         if options["json"]:
             printed = [as_json(problem, plan) for problem, plan in answers]
             answer = printed if options["all"] else printed[0]
@@ -64,18 +84,57 @@ class Command(BaseCommand):
             raise CommandError(f"There is no course “{key}”. The courses are: {keys or 'none yet'}.")
         return [course]
 
-    def _plan(self, course: Course, seconds: float, *, save: bool) -> tuple[CourseProblem, planner.TermPlan]:
-        """Read, plan, and only then write: a search inside a transaction would keep others from writing."""
-        problem = problem_of(course)
+    def _plan(self, tied: list[Course], seconds: float) -> list[tuple[CourseProblem, planner.TermPlan]]:
+        """Read and plan, courses in step as one; writes nothing."""
+        problems = {course.key: problem_of(course) for course in tied}
         try:
-            plan = planner.plan_term(problem.problem, seconds=seconds)
+            plans = _plans(problems, seconds)
         except planner.ProblemError as fault:
-            raise CommandError(f"{course.key}: {fault}") from None
-        if save and plan.introductions:
-            with transaction.atomic():
-                draft = start_draft(course=course, by=None, source=newest_plan(course))
-                write_placements(course_problem(draft), plan.introductions, plan.reviews)
-        return problem, plan
+            said = str(fault) if len(tied) > 1 else f"{tied[0].key}: {fault}"
+            raise CommandError(said) from None
+        return [(problems[key], plan) for key, plan in plans.items()]
+
+    def _wait_for_workers(self, courses: list[Course], seconds: float) -> None:
+        """Have the workers plan the term, and tell each course as soon as it is planned."""
+        if not courses:
+            raise CommandError("With --by-workers the whole term is planned: say --all.")
+        try:
+            school_run = plan_the_school(term=courses[0].term, by=None, seconds=round(seconds))
+        except ValidationError as refused:
+            raise CommandError(" ".join(refused.messages)) from None
+        told: set[int] = set()
+        while len(told) < school_run.runs.count():
+            for line in school_run_page(school_run)["lines"]:
+                if line.run.is_over and line.run.pk not in told:
+                    told.add(line.run.pk)
+                    worker = f" ({line.run.worker})" if line.run.worker else ""
+                    self.stdout.write(f"{line.run.plan.course.key}: {line.says}{worker}")
+                    self.stdout.flush()
+            time.sleep(POLL_SECONDS)
+
+
+def _tied(courses: list[Course]) -> list[list[Course]]:
+    """Courses of one group on one dance together, every other by itself, in order."""
+    groups: dict[tuple[int, int], list[Course]] = {}
+    for course in courses:
+        tie = (-1, course.pk) if course.group_id is None else (course.group_id, course.dance_id)
+        groups.setdefault(tie, []).append(course)
+    return list(groups.values())
+
+
+def _plans(problems: Mapping[str, CourseProblem], seconds: float) -> dict[str, planner.TermPlan]:
+    if len(problems) > 1:
+        return planned_together(problems, seconds=seconds)
+    ((key, problem),) = problems.items()
+    return {key: plan_for_newcomers(problem.to_plan, problem.joining, seconds=seconds)}
+
+
+@transaction.atomic
+def keep(course: Course, plan: planner.TermPlan) -> None:
+    """As a new draft. The search is over by now: inside a transaction it would keep others from writing."""
+    if plan.introductions:
+        draft = start_draft(course=course, by=None, source=newest_plan(course))
+        write_placements(course_problem(draft), plan.introductions, plan.reviews)
 
 
 def newest_plan(course: Course) -> TermPlan | None:
