@@ -7,16 +7,18 @@ compose_search.py the search, compose_conflict.py why there is no such routine.
 
 from __future__ import annotations
 
-import random
 import time
 from collections.abc import Callable, Collection, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
+import numpy as np
+
+from curriculum.rules.compose_better import Setting, cost_of, make_better
 from curriculum.rules.compose_bound import NEVER, SCALE, Bound, Scale, good_prices
 from curriculum.rules.compose_conflict import clash, possible, without
-from curriculum.rules.compose_net import Net, Run
-from curriculum.rules.compose_reach import Completions
+from curriculum.rules.compose_moves import Moves
+from curriculum.rules.compose_net import Net
 from curriculum.rules.compose_search import Search
 from curriculum.rules.compose_values import Composition, Cost, Demand, Question, Status, question
 from curriculum.rules.stance import CORNER, Floor, Passage, RoutineItem, Stance
@@ -24,7 +26,7 @@ from curriculum.rules.wording import PLAIN_WORDS, Words, sentence
 
 __all__ = ["Composition", "Cost", "Demand", "Question", "compose", "possible", "question", "without"]
 
-_WIDTHS: Final = (20, 100, 500, 2500, 10000)
+_WIDTHS: Final = (50, 300, 1000, 4000, 16000)
 _MOST_CELLS: Final = 30_000_000
 """Of the bound's table times the runs into each: what is tracked is limited so that it stays quick."""
 
@@ -85,7 +87,7 @@ def compose(
         return Composition("impossible", conflict=(out_of_reach,))
     if not possible(asked):
         return Composition("impossible", conflict=clash(asked, words, time_is_over))
-    return _best(asked, seed, time_is_over)
+    return _Composing(asked, seed, time_is_over).answer()
 
 
 def _out_of_reach(asked: Question, words: Words) -> Demand | None:
@@ -101,53 +103,92 @@ def _out_of_reach(asked: Question, words: Words) -> Demand | None:
     return None
 
 
-def _best(asked: Question, seed: int, time_is_over: Callable[[], bool]) -> Composition:
-    """The best routine of a question that has one, as far as the time allows."""
-    net = Net(asked, seed)
-    numbers = {figure: number for number, figure in enumerate(net.figures)}
-    required = [numbers[figure] for figure in asked.required]
-    completions = Completions(net, required)
-    scale = Scale.of(net, asked.newest)
-    chance = random.Random(seed)
-    tracked = required[: _affordable(net)]
-    nothing = [-new for new in scale.new]
-    bound = Bound(net, scale, nothing, tracked, required)
-    least, found_row, cost = bound.least, None, NEVER
-    for width in _WIDTHS:
-        search = Search(net, completions, bound, frozenset(required), chance, time_is_over)
-        found = search.best_below(cost, width)
+class _Composing:
+    """The search for the best routine of a question that has one: what was found, and what was proved."""
+
+    def __init__(self, asked: Question, seed: int, time_is_over: Callable[[], bool]) -> None:
+        self.time_is_over = time_is_over
+        self.chance = np.random.default_rng(seed % 2**32)
+        net = Net(asked, seed)
+        self.places, self.moves = Moves(net, 0), Moves(net, 1)
+        numbers = {figure: number for number, figure in enumerate(net.figures)}
+        self.required = frozenset(numbers[figure] for figure in asked.required)
+        self.tracked = sorted(self.required)[: _affordable(self.places)]
+        self.scale, self.repeats_only = Scale.of(net.figures, asked.newest), Scale.of(net.figures, ())
+        self.prices = [-new for new in self.scale.new]
+        self.row: list[int] | None = None
+        self.cost = NEVER
+        self.least = self.scale.least // SCALE
+
+    @property
+    def is_over(self) -> bool:
+        """Whether there is nothing better, or no time to look for it."""
+        return self.least >= self.cost or self.time_is_over()
+
+    def answer(self) -> Composition:
+        """The best routine that can be found and proved in time."""
+        self._look(_WIDTHS[0])
+        if not self.is_over:
+            self._price()
+        for width in _WIDTHS[1:]:
+            if self.is_over:
+                break
+            self._mend()
+            if not self.is_over:
+                self._look(width)
+        if self.row is None:
+            return Composition("unknown")
+        status: Status = "optimal" if self.least >= self.cost else "feasible"
+        least = min(self.least, self.cost)
+        return Composition(status, _items(self.moves, self.row), self._both(self.cost), self._both(least))
+
+    def _look(self, width: int) -> None:
+        """Search from end to end, which may prove that there is nothing better."""
+        bound = Bound(self.moves, self.scale, self.prices)
+        by_place = Bound(self.places, self.scale, self.prices, self.tracked, self.required)
+        self.least = max(self.least, bound.least, by_place.least)
+        search = Search(self.moves, bound, by_place, self.required, self.chance, self.time_is_over)
+        found = search.best_below(self.cost, width)
         if found.row is not None:
-            found_row, cost = found.row, found.cost
+            self.row, self.cost = found.row, found.cost
         if found.complete:
-            least = cost
-        if least >= cost or time_is_over():
-            break
-        if width == _WIDTHS[0]:
-            bound = Bound(
-                net, scale, good_prices(net, scale, frozenset(required), time_is_over), tracked, required
-            )
-            least = max(least, bound.least)
-    if found_row is None:
-        return Composition("unknown")
-    status: Status = "optimal" if least >= cost else "feasible"
-    return Composition(status, _items(found_row), _cost(cost, scale), _cost(min(least, cost), scale))
+            self.least = self.cost
+
+    def _price(self) -> None:
+        """Find good prices, and with them the fewest repeats there can be.
+
+        Repeats count alone here: they are whole, so that a bound of two and a half of them is three.
+        """
+        prices = good_prices(self.moves, self.repeats_only, self.required, self.time_is_over)
+        fewest = max(
+            Bound(self.moves, self.repeats_only, prices).least,
+            Bound(self.places, self.repeats_only, prices, self.tracked, self.required).least,
+        )
+        self.least = max(self.least, (fewest * self.scale.again + self.scale.least) // SCALE)
+        self.prices = [price * self.scale.again // SCALE for price in prices]
+
+    def _mend(self) -> None:
+        """Make the routine better bit by bit."""
+        if self.row is not None:
+            setting = Setting(self.places, self.moves, self.scale, self.prices, self.required)
+            self.row = make_better(self.row, setting, self.least, self.chance, self.time_is_over)
+            self.cost = cost_of(self.row, self.moves, self.scale)
+
+    def _both(self, cost: int) -> Cost:
+        """The one number of the search as the two of the contract."""
+        again = self.scale.again // SCALE
+        repeats = -(-cost // again)
+        return repeats, cost - repeats * again
 
 
-def _affordable(net: Net) -> int:
+def _affordable(moves: Moves) -> int:
     """How many figures the bound may track."""
-    cells = max(1, len(net.runs) * (net.length or 1))
+    cells = max(1, len(moves.start) * (moves.net.length or 1))
     return max(0, (_MOST_CELLS // cells).bit_length() - 1)
 
 
-def _items(row: list[Run | None]) -> tuple[RoutineItem, ...]:
+def _items(moves: Moves, row: list[int]) -> tuple[RoutineItem, ...]:
     items: list[RoutineItem] = []
-    for run in row:
-        items.extend((CORNER,) if run is None else run.passages)
+    for move in row:
+        items.extend((CORNER,) if move < 0 else moves.net.runs[moves.run[move]].passages)
     return tuple(items)
-
-
-def _cost(cost: int, scale: Scale) -> Cost:
-    """The one number of the search as the two of the contract."""
-    again = scale.again // SCALE
-    repeats = -(-cost // again)
-    return repeats, cost - repeats * again

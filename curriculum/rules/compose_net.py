@@ -6,11 +6,12 @@ which neighbours are different figures, and coming back to a figure is a second 
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd
+
+import numpy as np
 
 from curriculum.rules.compose_values import Question
 from curriculum.rules.joins import joins
@@ -34,16 +35,17 @@ class Run:
 class Net:
     """All runs from all places a couple can come to. Place 0 is the start of the routine.
 
-    length: of the routine, in a unit in which every length is a whole number; None = any, and lengths of runs
-    then count only as far as corners hang on them. every: a corner may lie after so much; 0 = nowhere.
-    corner: for each place the place after going round a corner there. ends: whether the routine may end there.
+    length: of the routine, in a unit in which every length is whole; None = any, and lengths of runs then
+    count only as far as corners hang on them. every: a corner may lie after so much; 0 = nowhere.
+    corner: for each place that after going round a corner there. ends: whether the routine may end there.
     """
 
     def __init__(self, asked: Question, seed: int = 1) -> None:
         usable = list(asked.usable)
         self.figures = sorted({passage.figure for passage in usable})
         # Of ways that come to the same the first is danced: the seed decides which that is.
-        random.Random(seed).shuffle(usable)
+        order = np.random.default_rng(seed % 2**32).permutation(len(usable))
+        usable = [usable[number] for number in order]
         lengths = [asked.beats, asked.corner_every, *(Fraction(passage.beats) for passage in usable)]
         self._unit = gcd(*(int(beats * TICKS_PER_BEAT) for beats in lengths if beats)) or 1
         self.length = None if asked.beats is None else self._units(asked.beats)
@@ -90,7 +92,7 @@ class Net:
         return self._places[place]
 
     def has_corner(self, danced: int) -> bool:
-        """Whether a corner may lie where so much was danced: not before the first figure or after the last."""
+        """Whether a corner may lie where so much was danced: never at the start or the end."""
         return bool(self.every) and danced % self.every == 0 and danced not in (0, self.length)
 
     def _runs(self, asked: Question, steps: list[list[tuple[Passage, int]]]) -> Iterator[Run]:
