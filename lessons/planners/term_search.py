@@ -193,6 +193,8 @@ class _Stages:
             solver.parameters.max_deterministic_time = MOST_WORK
             found = Found(term, watch, aim)
             hoods.learn(self._run(solver, term.model, found))
+            if watch.stopped():
+                return
             plan = self._better_of(aim, plan, found.last)
             work -= solver.response_proto.deterministic_time
 
