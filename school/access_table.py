@@ -145,6 +145,7 @@ ACCESS: dict[str, Rule] = {
     "lessons:plan-compare-with": STAFF_READ,
     "lessons:plan-copy-from": DIRECTOR_FORM,
     "lessons:plan-history": STAFF_READ,
+    "lessons:plan-run-way": DIRECTOR_FORM,
     "lessons:plan-picture": STAFF_READ,
     "lessons:term-picture": STAFF_READ,
     "lessons:plan-places": DIRECTOR_FORM,
@@ -188,6 +189,13 @@ ACCESS: dict[str, Rule] = {
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:at-home": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:ready": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:sign-offs": STAFF_READ,
+    "lessons:sign-off-person": Rule(
+        STAFF, STAFF, is_form=True, objects="the director anybody's; an instructor in courses they teach"
+    ),
+    "lessons:ready-school": STAFF_READ,
+    "lessons:requirements": DIRECTOR_FORM,
     "lessons:missed": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:catch-up-ask": Rule(EVERYONE, EVERYONE, is_form=True, objects="for courses the person is in"),
     "lessons:catch-up-withdraw": Rule(EVERYONE, EVERYONE, is_form=True, objects="one's own"),

@@ -149,6 +149,7 @@ WALK = {
     "lessons:plan-compare-with": (STAFF_READ, {"pk": "plan", "other": "other_plan"}),
     "lessons:plan-copy-from": (DIRECTORS_FORM, {"pk": "course"}),
     "lessons:plan-history": (STAFF_READ, {"pk": "course"}),
+    "lessons:plan-run-way": (DIRECTORS_FORM, {"pk": "run"}),
     "lessons:plan-picture": (STAFF_READ, {"pk": "plan"}),
     "lessons:term-picture": (STAFF_READ, {"pk": "term"}),
     "lessons:plan-places": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
@@ -189,6 +190,11 @@ WALK = {
     "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
     "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     "lessons:at-home": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+    "lessons:ready": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+    "lessons:sign-offs": (STAFF_READ, {"pk": "course"}),
+    "lessons:sign-off-person": (STAFFS_FORM, {"pk": "course", "person": "student"}),
+    "lessons:ready-school": (STAFF_READ, {}),
+    "lessons:requirements": (DIRECTORS_FORM, {"pk": "level"}),
     "lessons:missed": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     # the form names a lesson of a parallel course: without one nothing is there; a GET is refused before
     "lessons:catch-up-ask": (("in 404 ok ok ok", "in 404 404 404 404"), {"pk": "course"}),
@@ -241,6 +247,7 @@ def cast(settings, school, outsider, student, instructor, director):
     return {
         "people": dict(zip(WHO, (None, outsider, student, instructor, director), strict=True)),
         "person": PersonFactory(roles=["student"]).pk,
+        "student": student.pk,
         "room": room.pk,
         "dance": figure.dance_id,
         "level": figure.level_id,

@@ -6,7 +6,7 @@ figure each are six demands and one thought.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
@@ -30,40 +30,73 @@ class Demand:
 
 @dataclass(frozen=True)
 class Thought:
-    """Demands of one kind in one sentence. `keys`, `lessons`: what it names, and where it can be changed."""
+    """Demands of one kind in one sentence. `keys`, `lessons`: what it names, and where it can be changed;
+    `of`: the demands themselves; none, where it only adds them up."""
 
     kind: str
     sentence: str
     keys: tuple[str, ...] = ()
     lessons: tuple[int, ...] = ()
+    of: tuple[Demand, ...] = ()
 
 
 def thoughts(demands: Sequence[Demand], *, to_come: int) -> tuple[Thought, ...]:
     """The conflict in sentences, what weighs most first. `to_come`: lessons the term still has."""
     of = {kind: [one for one in demands if one.kind == kind] for kind in {one.kind for one in demands}}
     told: list[Thought] = []
-    told += _asked(of.pop("required", []), of.get("most", []), has_needs="need" in of, to_come=to_come)
+    told += _in_a_row(of.get("need", []), of.get("most", []), to_come=to_come)
+    told += _asked(of.pop("required", []), of, has_needs="need" in of, to_come=to_come)
     told += _chains(of.pop("need", []))
     told += _most(of.pop("most", []))
     told += _rooms(of.pop("room", []))
     told += _barred(of.pop("barred", []))
     for rest in of.values():
-        told += [Thought(one.kind, one.sentence, one.keys[:1], one.lessons) for one in rest]
+        told += [Thought(one.kind, one.sentence, one.keys[:1], one.lessons, (one,)) for one in rest]
     return tuple(told)
 
 
-def _asked(required: list[Demand], most: list[Demand], *, has_needs: bool, to_come: int) -> Iterator[Thought]:
+def _in_a_row(needs: list[Demand], most: list[Demand], *, to_come: int) -> Iterator[Thought]:
+    """The sum of figures that come one after another, where that alone is more than the lessons left."""
+    open_needs: dict[str, list[str]] = {}
+    for one in needs:
+        open_needs.setdefault(one.keys[0], []).append(one.keys[1])
+    chain = max((_longest(key, open_needs) for key in open_needs), key=len, default=())
+    free = to_come - sum(not one.limit for one in most)
+    if len(chain) > free:
+        many, row = _number(len(chain)).capitalize(), ", then ".join(reversed(chain))
+        are = "is one lesson" if free == 1 else f"are {_number(free)} lessons"
+        yield Thought(
+            "sum",
+            f"{many} figures must come one after another, each in a lesson of its own, and there {are} to "
+            f"come that can take one: {row}.",
+        )
+
+
+def _asked(
+    required: list[Demand], of: Mapping[str, list[Demand]], *, has_needs: bool, to_come: int
+) -> Iterator[Thought]:
     if len(required) < TOGETHER_FROM:
-        yield from (Thought("required", one.sentence, one.keys) for one in required)
+        yield from (Thought("required", one.sentence, one.keys, (), (one,)) for one in required)
         return
     keys = tuple(one.keys[0] for one in required)
     many = f"{_number(len(keys)).capitalize()} figures must be taught"
-    if most and not has_needs and len(most) == to_come:
-        places = sum(one.limit or 0 for one in most)
+    most, filled = of.get("most", []), _filled(of)
+    counted = {one.lessons[0] for one in most} | filled.keys()
+    if most and not has_needs and len(counted) == to_come:
+        places = sum(one.limit or 0 for one in most if one.lessons[0] not in filled)
         room = "place for one" if places == 1 else f"places for {_number(places)}"
         lessons = "lesson to come has" if to_come == 1 else "lessons to come have"
-        many += f", and the {_number(to_come)} {lessons} {room}"
-    yield Thought("required", f"{many}: {_list(keys)}.", keys)
+        rest = "".join(f", for the rest of {name} fills lesson {at + 1}" for at, name in filled.items())
+        many += f", and the {_number(to_come)} {lessons} {room}{rest}"
+    yield Thought("required", f"{many}: {_list(keys)}.", keys, (), tuple(required))
+
+
+def _filled(of: Mapping[str, list[Demand]]) -> dict[int, str]:
+    """Lessons that an unfinished figure leaves no room in for anything new: index -> the figure."""
+    narrow = {one.lessons[0] for one in of.get("room", [])}
+    return {
+        one.lessons[0]: one.keys[0] for one in of.get("history", []) if one.keys and one.lessons[0] in narrow
+    }
 
 
 def _chains(needs: list[Demand]) -> Iterator[Thought]:
@@ -71,6 +104,7 @@ def _chains(needs: list[Demand]) -> Iterator[Thought]:
     open_needs: dict[str, list[str]] = {}
     for one in needs:
         open_needs.setdefault(one.keys[0], []).append(one.keys[1])
+    by_pair = {one.keys: one for one in needs}
     while open_needs:
         chain = max((_longest(key, open_needs) for key in open_needs), key=len)
         for key, need in pairwise(chain):
@@ -79,7 +113,8 @@ def _chains(needs: list[Demand]) -> Iterator[Thought]:
                 del open_needs[key]
         row = f"{chain[0]} needs {', which needs '.join(chain[1:])}"
         several = len(chain) > TOGETHER_FROM
-        yield Thought("need", f"{row}{', each' if several else ''} in an earlier lesson.", chain)
+        of = tuple(by_pair[pair] for pair in pairwise(chain))
+        yield Thought("need", f"{row}{', each' if several else ''} in an earlier lesson.", chain, (), of)
 
 
 def _longest(key: str, needs: dict[str, list[str]]) -> tuple[str, ...]:
@@ -99,7 +134,7 @@ def _most(demands: list[Demand]) -> Iterator[Thought]:
             takes = f"take at most {_number(limit)} {figures} each"
         else:
             takes = f"takes at most {_number(limit)} {figures}"
-        yield Thought("most", f"{_lessons(lessons)} {takes}.", (), lessons)
+        yield Thought("most", f"{_lessons(lessons)} {takes}.", (), lessons, tuple(alike))
 
 
 def _rooms(demands: list[Demand]) -> Iterator[Thought]:
@@ -107,7 +142,7 @@ def _rooms(demands: list[Demand]) -> Iterator[Thought]:
         lessons = tuple(one.lessons[0] for one in alike)
         has = "have room for" if len(lessons) > 1 else "has room for"
         each = " each" if len(lessons) > 1 else ""
-        yield Thought("room", f"{_lessons(lessons)} {has} {limit} minutes{each}.", (), lessons)
+        yield Thought("room", f"{_lessons(lessons)} {has} {limit} minutes{each}.", (), lessons, tuple(alike))
 
 
 def _alike(demands: list[Demand]) -> Iterator[tuple[tuple[int, str], list[Demand]]]:
@@ -119,12 +154,13 @@ def _alike(demands: list[Demand]) -> Iterator[tuple[tuple[int, str], list[Demand
 
 
 def _barred(demands: list[Demand]) -> Iterator[Thought]:
-    by_figure: dict[str, list[int]] = {}
+    by_figure: dict[str, list[Demand]] = {}
     for one in demands:
-        by_figure.setdefault(one.keys[0], []).append(one.lessons[0])
-    for key, lessons in by_figure.items():
+        by_figure.setdefault(one.keys[0], []).append(one)
+    for key, own in by_figure.items():
+        lessons = tuple(one.lessons[0] for one in own)
         where = _lessons(sorted(lessons)).lower()
-        yield Thought("barred", f"{key} may not begin in {where}.", (key,), tuple(lessons))
+        yield Thought("barred", f"{key} may not begin in {where}.", (key,), lessons, tuple(own))
 
 
 def _lessons(indices: Sequence[int]) -> str:

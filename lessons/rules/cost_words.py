@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -45,3 +45,9 @@ def costs(before: Mapping[str, int], after: Mapping[str, int]) -> tuple[Cost, ..
 def every_aim(before: Mapping[str, int], after: Mapping[str, int]) -> tuple[Cost, ...]:
     """The aims known on both sides, in rank."""
     return tuple(Cost(_SAID[aim], value, after[aim]) for aim, value in before.items() if aim in after)
+
+
+def comes_to(aims: Iterable[tuple[str, int, int]]) -> str:
+    """What a plan's aims come to (name, value, bound of each), those that are nought left out."""
+    said = [f"{_SAID[name][0].lower()}{_SAID[name][1:]}: {value}" for name, value, _ in aims if value]
+    return "; ".join(said)

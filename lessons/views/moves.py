@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from django import forms
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from lessons.access import get_plan_for
+from lessons.access import get_plan_for, get_run_for
+from lessons.actions.errors import Overtaken
+from lessons.actions.plans import start_run
+from lessons.actions.ways import take_way
 from lessons.board.moving import Touch, look, put_back, put_down
 from lessons.board.page import plan_page, steps_page
 from lessons.board.places import held
@@ -65,6 +69,22 @@ def plan_now(request: HttpRequest, pk: int) -> HttpResponse:
 @kept_page
 def plan_changes(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/plan_changes.html", steps_page(get_plan_for(request.user, pk)))
+
+
+@require_POST
+def plan_run_way(request: HttpRequest, pk: int) -> HttpResponse:
+    """A way out of a conflict is taken, and the draft planned again at once."""
+    run = get_run_for(request.user, pk)
+    number = request.POST.get("way", "")
+    try:
+        said = take_way(run=run, number=int(number) if number.isdigit() else -1, by=request.user)
+        again = start_run(plan=run.plan, seconds=run.seconds, by=request.user)
+    except (Overtaken, ValidationError) as refused:
+        sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)
+        messages.error(request, sentence)
+        return redirect("lessons:plan-run", pk)
+    messages.success(request, f"{said} The term is planned again; on the draft it can be taken back.")
+    return redirect("lessons:plan-run", again.pk)
 
 
 def _answer(request: HttpRequest, plan: TermPlan, touch: Touch) -> HttpResponse:
