@@ -36,7 +36,7 @@ from django.utils import timezone
 
 from school import clock
 from school.changes import marks
-from school.changes.questions import Question, answers, asked_meanwhile
+from school.changes.questions import Question, asked_meanwhile
 
 View = Callable[..., HttpResponse]
 # Table that is not watched -> what the page says of it.
@@ -65,7 +65,7 @@ class KeptPage:
         written to since."""
         written = {table for table, said in self.marks.items() if now.get(table) != said}
         doubtful = {one: said for one, said in self.made_of.items() if not written.isdisjoint(one.tables)}
-        return all(question.answer() == said for question, said in doubtful.items())
+        return all(question.ask() == said for question, said in doubtful.items())
 
 
 def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
@@ -91,7 +91,7 @@ def kept_page(view: View | None = None, *, also: Also | None = None) -> View:
             del request.token_stands_here  # type: ignore[attr-defined]
         is_watched = asked.tables.difference(also or ()) <= now.keys()
         if _is_whole(request, answer) and asked.only_reads and is_watched:
-            made_of, until = answers(asked.questions), _until(request, told)
+            made_of, until = asked.answers(), _until(request, told)
             made = KeptPage(made_of, {}, around, until, dict(answer.headers), answer.content)
             if not made.is_over(_around(request, also or {})):
                 _keep(place, made, now)

@@ -150,7 +150,7 @@ def _plan_figures(
         Prefetch("sets", PlanSet.objects.order_by("pk")),
     )
     known = {row.pk: row for of_course in lessons.values() for row in of_course}
-    for row in rows.order_by("figure__level__rank", "figure__order", "figure_id"):
+    for row in rows.order_by("figure__level__rank", "figure__order", "figure_id", "pk"):
         found[row.plan_id].append(row)
         for part in row.introductions.all():
             if part.lesson_id in known:

@@ -1,5 +1,5 @@
-"""What was asked of the database while something was made of it, to be asked once more later: if all the
-answers are the same, so is what was made of them.
+"""What was asked of the database while something was made of it, and what it answered: if it answers the same
+when asked once more, later, so is what was made of it.
 
 Nearly all the time of a query goes into putting it together and into making objects of its rows. Asked again
 as it was sent, and its rows compared as they come, it costs next to nothing.
@@ -10,13 +10,16 @@ from __future__ import annotations
 import functools
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
 from django.apps import apps
 from django.db import connection
+from django.db.backends.utils import CursorWrapper
+
+Rows = list[Sequence[Any]]
 
 
 @dataclass(frozen=True)
@@ -27,23 +30,37 @@ class Question:
     values: tuple[Any, ...]
     tables: frozenset[str]
 
-    def answer(self) -> bytes:
+    def ask(self) -> bytes:
         """A digest of the rows it gives now. One query."""
         with connection.cursor() as cursor:
             cursor.execute(self.statement, self.values)
-            return hashlib.blake2b(repr(cursor.fetchall()).encode(), digest_size=16).digest()
+            return self.digest(cursor.fetchall())
+
+    def digest(self, rows: Rows) -> bytes:
+        """Rows that were asked for in no order may come in any."""
+        said = [repr(tuple(row)) for row in rows]
+        in_order = said if "ORDER BY" in self.statement else sorted(said)
+        return hashlib.blake2b("\n".join(in_order).encode(), digest_size=16).digest()
 
 
 @dataclass
 class Asked:
-    """questions: each once. only_reads: nothing but questions was sent."""
+    """rows: question -> what was fetched of its answer, None where that is not known. only_reads: nothing but
+    questions was sent."""
 
-    questions: dict[Question, None] = field(default_factory=dict)
+    rows: dict[Question, Rows | None] = field(default_factory=dict)
     only_reads: bool = True
 
     @property
     def tables(self) -> frozenset[str]:
-        return frozenset().union(*(question.tables for question in self.questions))
+        return frozenset().union(*(question.tables for question in self.rows))
+
+    def answers(self) -> dict[Question, bytes]:
+        """Question -> a digest of its answer."""
+        return {
+            question: question.ask() if rows is None else question.digest(rows)
+            for question, rows in self.rows.items()
+        }
 
 
 @contextmanager
@@ -52,18 +69,33 @@ def asked_meanwhile() -> Iterator[Asked]:
     asked = Asked()
 
     def notice(execute: Any, sql: str, params: Any, many: bool, context: Mapping[str, Any]) -> Any:
-        if many or not sql.startswith(("SELECT", "(SELECT", "WITH")):
+        result = execute(sql, params, many, context)
+        if many or not sql.lstrip("( ").upper().startswith("SELECT"):
             asked.only_reads = False
         else:
-            asked.questions[Question(sql, tuple(params or ()), _tables_in(sql))] = None
-        return execute(sql, params, many, context)
+            _listen(context["cursor"], asked, Question(sql, tuple(params or ()), _tables_in(sql)))
+        return result
 
     with connection.execute_wrapper(notice):
         yield asked
 
 
-def answers(questions: Iterable[Question]) -> dict[Question, bytes]:
-    return {question: question.answer() for question in questions}
+def _listen(cursor: CursorWrapper, asked: Asked, question: Question) -> None:
+    """Have the cursor note the rows that are fetched from it, until it is asked something else."""
+    asked.rows[question] = None
+
+    def heard(fetch: Callable[..., Any], *, one: bool) -> Callable[..., Any]:
+        def fetched(*arguments: Any) -> Any:
+            found = fetch(*arguments)
+            rows = asked.rows[question] = asked.rows[question] or []
+            rows.extend(([found] if found else []) if one else found)
+            return found
+
+        return fetched
+
+    for name in ("fetchone", "fetchmany", "fetchall"):
+        fetch = cursor.db.wrap_database_errors(getattr(cursor.cursor, name))
+        setattr(cursor, name, heard(fetch, one=name == "fetchone"))
 
 
 @functools.lru_cache(maxsize=4096)
