@@ -19,6 +19,7 @@ from school.plain_forms import PlainWords
 MOST_BARS = 256
 ANYHOW, ROUND, AFTER = "", "round", "after-"
 BARS, PHRASES = "bars", "phrases"
+NOT_KNOWN = {"invalid_choice": "%(value)s is not known by then. Choose others, or a later lesson."}
 
 
 class ComposeForm(PlainWords, forms.Form):
@@ -36,8 +37,8 @@ class ComposeForm(PlainWords, forms.Form):
         label="A corner may come every so many bars",
         help_text="Empty: along one side, without a corner.",
     )
-    required = forms.MultipleChoiceField(required=False, label="Must be in")
-    avoid = forms.MultipleChoiceField(required=False, label="Leave out")
+    required = forms.MultipleChoiceField(required=False, label="Must be in", error_messages=NOT_KNOWN)
+    avoid = forms.MultipleChoiceField(required=False, label="Leave out", error_messages=NOT_KNOWN)
     seed = forms.IntegerField(required=False, min_value=1, max_value=999_999, widget=forms.HiddenInput)
 
     def __init__(

@@ -121,13 +121,14 @@ def _how_good(found: Composition, moment: ChosenMoment) -> Iterator[str]:
         return
     repeats, newest = found.cost[0], -found.cost[1]
     again = f"{_number(repeats)} repeat{'' if repeats == 1 else 's'}"
-    new = f"{newest} of the {len(moment.new)} newest figures {'is' if newest == 1 else 'are'} in it"
+    new = f"; {newest} of the {len(moment.new)} newest figures {'is' if newest == 1 else 'are'} in it"
+    new = new if moment.new else ""
     if found.status == "optimal":
         fewer = f"{again}, and fewer are impossible" if repeats else again
         more = "" if newest == len(moment.new) else ", and more are impossible with so few repeats"
-        yield f"Best possible: {fewer}; {new}{more}."
+        yield f"Best possible: {fewer}{new}{more}."
         return
-    yield f"Sound, found in {SECONDS:g} seconds; perhaps not the best: {again}; {new}."
+    yield f"Sound, found in {SECONDS:g} seconds; perhaps not the best: {again}{new}."
     if 0 < found.bound[0] < repeats:
         yield f"Fewer than {found.bound[0]} would be impossible."
     elif found.bound[0] == repeats:

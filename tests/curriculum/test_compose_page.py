@@ -11,6 +11,7 @@ from curriculum.problems import join_from_below
 from curriculum.rules.compose import Composition
 from curriculum.strip import routine_strip
 from lessons.demo.dance_rows import load_dance
+from tests.factories import FigureFactory, LevelFactory
 from tests.lessons.planned import planned
 
 pytestmark = pytest.mark.django_db
@@ -134,6 +135,14 @@ def test_only_what_the_course_knows_then_is_danced(as_director, settings, level,
     assert set(offered) == {figure.name for figure in known}
 
 
+def test_a_dance_without_ways_in_and_out_says_that_there_is_nothing(as_director, school):
+    level = LevelFactory()
+    FigureFactory(level=level)
+    page = as_director.get(reverse("curriculum:compose", args=[level.pk]), {"length": 1, "unit": "bars"})
+    assert page.context["found"].strip is None
+    assert page.context["found"].reasons
+
+
 class TestSaving:
     def test_it_is_saved_as_a_routine_and_opened_in_the_builder(self, as_director, level, waltz, ask):
         below = waltz.routines["waltz 1"]
@@ -174,7 +183,7 @@ class TestSaving:
         ({"length": "long"}, "length", "This is not a whole number."),
         ({"unit": "hours"}, "unit", "This is not among the choices. Choose again."),
         ({"end": "round"}, "end", "Say where it starts: then it can end there too."),
-        ({"required": ["fan"]}, "required", "fan is not among the choices."),
+        ({"required": ["fan"]}, "required", "fan is not known by then. Choose others, or a later lesson."),
         (
             {"required": ["whisk"], "avoid": ["whisk"]},
             "avoid",

@@ -281,6 +281,15 @@ class TestTwoWriters:
         send(**again)
         assert names(routine) == ["change", "change", "whisk"]
 
+    def test_the_answer_to_a_script_is_put_into_the_page(self, as_director, routine, instructor, ways):
+        change_row(routine=routine, version=1, by=instructor, change=lambda row: row[:2])
+        address = reverse("curriculum:routine-change", args=[routine.pk])
+        answer = as_director.post(
+            address, {"do": "out", "at": 1, "version": 1}, headers={"hx-request": "true"}
+        )
+        assert answer.status_code == 200
+        assert "You wanted to take out what stands at place 1." in answer.content.decode()
+
     def test_a_name_written_over_another_is_shown_first(self, as_director, routine, instructor):
         change_row(routine=routine, version=1, by=instructor, change=lambda row: row[:2])
         address = reverse("curriculum:routine-edit", args=[routine.pk])

@@ -92,6 +92,7 @@ function drop() {
   document.querySelector(".dragging")?.classList.remove("dragging");
   block.classList.remove("carried");
   justDragged = moved;
+  setTimeout(() => (justDragged = false)); // only the click of this very press is none
   const at = placeOf(block);
   if (!moved || !where || where.to === at) return;
   send("move", at, where.to);
