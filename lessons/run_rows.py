@@ -14,6 +14,8 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
+from django_tasks import TaskResultStatus
+from django_tasks_db.models import DBTaskResult
 
 from lessons.models import PlanRun, RunStatus
 
@@ -21,6 +23,7 @@ GOING_ON = (RunStatus.WAITING, RunStatus.RUNNING)
 SILENT_AFTER = dt.timedelta(seconds=15)
 # A waiting run's message may have been lost with the worker that had taken it.
 FORGOTTEN_AFTER = dt.timedelta(seconds=60)
+MESSAGES_KEPT_FOR = dt.timedelta(days=7)
 MOST_ATTEMPTS = 3
 GIVEN_UP = (
     f"The planner was begun {MOST_ATTEMPTS} times and its worker went silent each time. "
@@ -155,6 +158,15 @@ def take_up(run_id: int, attempt: int, status: str, heartbeat: dt.datetime | Non
         followers(run_id).update(status=RunStatus.WAITING)
         send(run_id)
     return bool(taken)
+
+
+def prune_messages() -> int:
+    """Delete the queue's rows of work that ended, or whose worker went silent, more than a week ago; return
+    how many. A run's own row is kept. Looks before it takes the lock for writing."""
+    long_ago = timezone.now() - MESSAGES_KEPT_FOR
+    began = DBTaskResult.objects.exclude(status=TaskResultStatus.READY).filter(enqueued_at__lt=long_ago)
+    old = began.filter(Q(finished_at__lt=long_ago) | Q(finished_at=None))
+    return int(old.delete()[0]) if old.exists() else 0
 
 
 def send(run_id: int) -> None:

@@ -205,6 +205,37 @@ class TestTakingUp:
         assert messages(run) == 2
 
 
+class TestPruning:
+    """The queue's rows only carry messages; a run's own row is kept."""
+
+    def message(self, run, *, days, **fields):
+        (row,) = DBTaskResult.objects.filter(args_kwargs__args=[run.pk])
+        ago = timezone.now() - dt.timedelta(days=days)
+        DBTaskResult.objects.filter(pk=row.pk).update(enqueued_at=ago, **fields)
+        return ago
+
+    @pytest.mark.parametrize(("days", "kept"), [(8, 0), (6, 1)])
+    def test_work_that_ended_is_forgotten_after_a_week(self, run, days, kept):
+        ended = timezone.now() - dt.timedelta(days=days)
+        self.message(run, days=days, status="SUCCESSFUL", finished_at=ended)
+        watch_once("first")
+        assert messages(run) == kept
+        run.refresh_from_db()
+
+    def test_so_is_what_a_worker_long_gone_had_taken(self, run):
+        self.message(run, days=8, status="RUNNING")
+        assert run_rows.prune_messages() == 1
+
+    def test_a_message_that_nobody_took_is_kept(self, run):
+        self.message(run, days=8)
+        assert run_rows.prune_messages() == 0
+        assert messages(run) == 1
+
+    def test_with_nothing_to_prune_nothing_is_written(self, run, django_assert_num_queries):
+        with django_assert_num_queries(1):
+            run_rows.prune_messages()
+
+
 class TestStopping:
     def test_a_waiting_run_stops_at_once(self, run):
         stop_run(run=run)

@@ -82,6 +82,7 @@ def watch_once(worker: str) -> None:
     try:
         signs.give_sign(worker)
         taken_up = run_rows.sweep()
+        run_rows.prune_messages()
     except DatabaseError:
         logger.exception("The database did not answer; trying again.")
         return
