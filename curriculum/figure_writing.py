@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
@@ -11,6 +10,7 @@ from django.db import transaction
 from curriculum import actions, history
 from curriculum.figure_form import FigureForm, as_typed
 from curriculum.models import Caution, Dance, Fault, Figure
+from curriculum.second_writer import BothVersions
 from curriculum.snapshot import FORMS
 from curriculum.spreadsheet.cells import tidy
 from school.models import Person
@@ -66,15 +66,6 @@ def _write_lists(figure: Figure, data: Mapping[str, Any]) -> None:
     Caution.objects.bulk_create(
         Caution(figure=figure, position=position, text=text) for position, text in enumerate(data["cautions"])
     )
-
-
-@dataclass(frozen=True)
-class BothVersions:
-    """A field in which what stands now differs from what was typed. `stands`: in words."""
-
-    label: str
-    stands: str
-    typed: str
 
 
 def both_versions(

@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from curriculum.models import Dance, Hold, name_key
+from curriculum.second_writer import BeganFrom
 from curriculum.spreadsheet.cells import SEPARATOR, tidy_name
 from curriculum.spreadsheet.wanted import ANY_HOLD
 from curriculum.standard import StandardHold, usual_hold
@@ -51,7 +52,7 @@ class FacingField(forms.TypedChoiceField):
         )
 
 
-class HoldForm(PlainWords, forms.Form):
+class HoldForm(BeganFrom, PlainWords, forms.Form):
     """`hold`: the one that is changed; None for a new one."""
 
     name = forms.CharField(max_length=60, help_text="As your teachers say it, for example “promenade”.")
@@ -80,6 +81,8 @@ class HoldForm(PlainWords, forms.Form):
         super().__init__(*args, **kwargs)
         self.dance = dance
         self.hold = hold
+        if hold:
+            self.begin_from(as_typed(hold))
         others = dance.holds.exclude(pk=hold and hold.pk).order_by("pk")
         for name in ("turns_into", "turned_into_from"):
             self.fields[name].queryset = others

@@ -9,7 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 
+from curriculum.hold_form import as_typed
 from curriculum.models import ChartStep, Dance, Figure, Hold, HoldChange, name_key
+from curriculum.second_writer import refuse_second
 from curriculum.standard import usual_hold
 
 _LONGEST_KEY = 12
@@ -25,9 +27,16 @@ def write_hold(
     same_foot: bool = False,
     turns_into: Iterable[Hold] = (),
     turned_into_from: Iterable[Hold] = (),
+    began_from: str = "",
 ) -> Hold:
-    """A new hold (`hold` None), or that one changed. The key, by which files know it, stays."""
+    """A new hold (`hold` None), or that one changed. The key, by which files know it, stays.
+
+    Overtaken where the form began from another state of the hold than the one that stands.
+    """
     Dance.objects.select_for_update().get(pk=dance.pk)
+    if hold:
+        hold.refresh_from_db()
+        refuse_second(began_from, as_typed(hold))
     row = hold or Hold(dance=dance, key=_new_key(dance, name))
     row.name, row.facing, row.same_foot = name, facing, same_foot
     row.full_clean()

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 
 from curriculum.models import Dance, Rhythm, RhythmCount, name_key
 from curriculum.models.dances import TICKS_PER_BEAT
+from curriculum.second_writer import BeganFrom
 from curriculum.spreadsheet.cells import read_ticks, say_ticks, tidy_name
 from school.plain_forms import PlainWords
 
@@ -17,7 +18,7 @@ MOST_COUNTS = 32
 _LONGEST_COUNT = RhythmCount._meta.get_field("count").max_length or 8
 
 
-class RhythmForm(PlainWords, forms.Form):
+class RhythmForm(BeganFrom, PlainWords, forms.Form):
     name = forms.CharField(max_length=60)
     counts = forms.CharField(
         max_length=300, help_text="What is said, with spaces between: 2 3 4 & 1", label="Counts"
@@ -36,6 +37,8 @@ class RhythmForm(PlainWords, forms.Form):
         super().__init__(*args, **kwargs)
         self.dance = dance
         self.rhythm = rhythm
+        if rhythm:
+            self.begin_from(as_typed(rhythm))
         for name in ("name", "counts", "lengths"):
             self.fields[name].widget.attrs["autocomplete"] = "off"
 

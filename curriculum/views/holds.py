@@ -14,7 +14,7 @@ from curriculum.hold_form import HoldForm, as_typed, as_usual
 from curriculum.hold_writing import figures_using, remove_hold, write_hold
 from curriculum.holds_page import hold_rows
 from curriculum.models import Dance, Hold
-from curriculum.routine_recheck import Recheck
+from school.errors import Overtaken
 from school.kept_pages import kept_page
 
 
@@ -35,7 +35,7 @@ def hold_new(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def hold_edit(request: HttpRequest, pk: int) -> HttpResponse:
     hold = get_object_or_404(Hold.objects.select_related("dance"), pk=pk)
-    return _edit(request, hold.dance, hold, as_typed(hold))
+    return _edit(request, hold.dance, hold)
 
 
 @require_POST
@@ -50,17 +50,20 @@ def hold_remove(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("curriculum:holds", hold.dance_id)
 
 
-def _edit(request: HttpRequest, dance: Dance, hold: Hold | None, initial: dict[str, object]) -> HttpResponse:
+def _edit(
+    request: HttpRequest, dance: Dance, hold: Hold | None, initial: dict[str, object] | None = None
+) -> HttpResponse:
     name = hold.name if hold else ""
-    form = HoldForm(dance, request.POST or None, hold=hold, initial=initial)
+    form, differ = HoldForm(dance, request.POST or None, hold=hold, initial=initial), None
     if request.method == "POST" and form.is_valid():
-        recheck = Recheck(dance)
-        written = write_hold(dance=dance, hold=hold, **form.cleaned_data)
-        messages.success(request, f"{written} is saved.")
-        for sentence in recheck.newly_broken():
-            messages.warning(request, sentence)
-        return redirect("curriculum:holds", dance.pk)
-    context = {"form": form, "dance": dance, "hold": hold, "name": name}
+        try:
+            written = write_hold(dance=dance, hold=hold, **form.cleaned_data)
+        except Overtaken:
+            differ = form.differs_from(as_typed(hold))
+        else:
+            messages.success(request, f"{written} is saved.")
+            return redirect("curriculum:holds", dance.pk)
+    context = {"form": form, "dance": dance, "hold": hold, "name": name, "differ": differ}
     if hold is not None:
         context["users"] = figures_using(hold)
-    return render(request, "curriculum/hold_edit.html", context)
+    return render(request, "curriculum/hold_edit.html", context, status=200 if differ is None else 409)

@@ -13,6 +13,7 @@ from curriculum.models import Dance, Rhythm
 from curriculum.rhythm_form import RhythmForm, as_typed
 from curriculum.rhythm_writing import write_rhythm
 from curriculum.rhythms_page import rhythm_rows, tempo_range, unusual_of
+from school.errors import Overtaken
 from school.kept_pages import kept_page
 
 
@@ -55,15 +56,26 @@ def tempo(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _edit(request: HttpRequest, dance: Dance, rhythm: Rhythm | None) -> HttpResponse:
-    form = RhythmForm(
-        dance, request.POST or None, rhythm=rhythm, initial=as_typed(rhythm) if rhythm else None
-    )
+    form, differ = RhythmForm(dance, request.POST or None, rhythm=rhythm), None
     if request.method == "POST" and form.is_valid():
-        name = form.cleaned_data["name"]
-        written = write_rhythm(dance=dance, rhythm=rhythm, data=form.cleaned_data)
-        if unusual_of(written, dance):
-            messages.warning(request, f"{name} is saved. It is unusual: look at what is said of it below.")
+        try:
+            written = write_rhythm(dance=dance, rhythm=rhythm, data=form.cleaned_data)
+        except Overtaken:
+            differ = form.differs_from(as_typed(rhythm))
         else:
-            messages.success(request, f"{name} is saved.")
-        return redirect("curriculum:rhythms", dance.pk)
-    return render(request, "curriculum/rhythm_edit.html", {"form": form, "dance": dance, "rhythm": rhythm})
+            if unusual_of(written, dance):
+                messages.warning(
+                    request, f"{name} is saved. It is unusual: look at what is said of it below."
+                )
+            else:
+                messages.success(request, f"{name} is saved.")
+            return redirect("curriculum:rhythms", dance.pk)
+    context = {"form": form, "dance": dance, "rhythm": rhythm, "differ": differ}
+    return render(request, "curriculum/rhythm_edit.html", context, status=200 if differ is None else 409)
+
+
+def _say_saved(request: HttpRequest, rhythm: Rhythm, dance: Dance) -> None:
+    if unusual_of(rhythm, dance):
+        messages.warning(request, f"{rhythm} is saved. It is unusual: look at what is said of it below.")
+    else:
+        messages.success(request, f"{rhythm} is saved.")

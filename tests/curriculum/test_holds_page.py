@@ -34,6 +34,37 @@ def change(client, row, **typed):
     return client.post(reverse("curriculum:hold-edit", args=[row.pk]), opened(client, row) | typed)
 
 
+class TestTwoWriters:
+    def test_the_second_is_shown_both_in_words_and_loses_nothing(self, as_director, cha_cha):
+        fan, apart = hold(cha_cha, "fan"), hold(cha_cha, "apart")
+        began = opened(as_director, fan)
+        change(as_director, fan, facing="4", turns_into=[apart.pk])
+        address = reverse("curriculum:hold-edit", args=[fan.pk])
+        page = as_director.post(address, began | {"name": "open fan"})
+        assert page.status_code == 409
+        assert [(one.label, one.stands, one.typed) for one in page.context["differ"]] == [
+            ("Name", "fan", "open fan"),
+            ("The partners face", "each other", "¼ apart, follower to the right (fan)"),
+            ("It turns freely into", "apart", ""),
+        ]
+        fan.refresh_from_db()
+        assert fan.name == "fan"
+        seen = page.context["form"]["began_from"].value()
+        as_director.post(address, began | {"name": "open fan", "began_from": seen})
+        fan.refresh_from_db()
+        assert (fan.name, fan.facing) == ("open fan", 2)
+
+    def test_a_free_change_written_on_the_other_holds_page_is_seen(self, as_director, cha_cha):
+        fan, closed = hold(cha_cha, "fan"), hold(cha_cha, "closed")
+        began = opened(as_director, fan)
+        change(as_director, closed, turns_into=[fan.pk])
+        answer = as_director.post(reverse("curriculum:hold-edit", args=[fan.pk]), began)
+        assert [one.label for one in answer.context["differ"]] == ["These turn freely into it"]
+
+    def test_a_new_one_has_nothing_to_be_second_to(self, as_director, cha_cha):
+        assert add(as_director, cha_cha, name="basket").status_code == 302
+
+
 def remove(client, row):
     return client.post(reverse("curriculum:hold-remove", args=[row.pk]), follow=True)
 

@@ -165,8 +165,29 @@ class TestAddingAndChanging:
         address = reverse("curriculum:rhythm-edit", args=[rhythm.pk])
         form = as_director.get(address).context["form"]
         assert form["lengths"].value() == "4/3 1 2/3"
-        as_director.post(address, typed(counts="1 2", lengths="1 2"))
+        began = form["began_from"].value()
+        as_director.post(address, typed(counts="1 2", lengths="1 2", began_from=began))
         assert list(rhythm.counts.values_list("count", "ticks")) == [("1", 12), ("2", 24)]
+
+    def test_the_second_of_two_writers_is_shown_both_and_loses_nothing(self, as_director, waltz):
+        add(as_director, waltz)
+        rhythm = waltz.rhythms.get()
+        address = reverse("curriculum:rhythm-edit", args=[rhythm.pk])
+        began = as_director.get(address).context["form"]["began_from"].value()
+        as_director.post(address, typed(source="the first one's", began_from=began))
+        page = as_director.post(address, typed(source="the second one's", began_from=began))
+        assert page.status_code == 409
+        assert [(one.label, one.stands, one.typed) for one in page.context["differ"]] == [
+            ("Source", "the first one's", "the second one's")
+        ]
+        assert "Somebody else saved this rhythm while you had it open." in page.content.decode()
+        assert page.context["form"]["source"].value() == "the second one's"
+        rhythm.refresh_from_db()
+        assert rhythm.source == "the first one's"
+        seen = page.context["form"]["began_from"].value()
+        as_director.post(address, typed(source="the second one's", began_from=seen))
+        rhythm.refresh_from_db()
+        assert rhythm.source == "the second one's"
 
     def test_a_rhythm_is_taken_away(self, as_director, waltz):
         add(as_director, waltz)
