@@ -27,7 +27,7 @@ class Question:
     """A statement as it was sent, and the tables it may read from."""
 
     statement: str
-    values: tuple[Any, ...]
+    values: tuple[Any, ...] | None
     tables: frozenset[str]
 
     def ask(self) -> bytes:
@@ -45,8 +45,8 @@ class Question:
 
 @dataclass
 class Asked:
-    """rows: question -> what was fetched of its answer, None where that is not known. only_reads: nothing but
-    questions was sent."""
+    """rows: question -> what was fetched of its answer, None where that is not known. only_reads: nothing was
+    sent but questions that can be asked again."""
 
     rows: dict[Question, Rows | None] = field(default_factory=dict)
     only_reads: bool = True
@@ -70,10 +70,11 @@ def asked_meanwhile() -> Iterator[Asked]:
 
     def notice(execute: Any, sql: str, params: Any, many: bool, context: Mapping[str, Any]) -> Any:
         result = execute(sql, params, many, context)
-        if many or not sql.lstrip("( ").upper().startswith("SELECT"):
+        values = params if params is None else tuple(params)
+        if many or isinstance(params, Mapping) or not sql.lstrip("( ").upper().startswith("SELECT"):
             asked.only_reads = False
         else:
-            _listen(context["cursor"], asked, Question(sql, tuple(params or ()), _tables_in(sql)))
+            _listen(context["cursor"], asked, Question(sql, values, _tables_in(sql)))
         return result
 
     with connection.execute_wrapper(notice):
