@@ -63,12 +63,7 @@ def _edit(request: HttpRequest, dance: Dance, rhythm: Rhythm | None) -> HttpResp
         except Overtaken:
             differ = form.differs_from(as_typed(rhythm))
         else:
-            if unusual_of(written, dance):
-                messages.warning(
-                    request, f"{name} is saved. It is unusual: look at what is said of it below."
-                )
-            else:
-                messages.success(request, f"{name} is saved.")
+            _say_saved(request, written, dance)
             return redirect("curriculum:rhythms", dance.pk)
     context = {"form": form, "dance": dance, "rhythm": rhythm, "differ": differ}
     return render(request, "curriculum/rhythm_edit.html", context, status=200 if differ is None else 409)
