@@ -149,9 +149,19 @@ def routine_strip(
         untaught=tuple(dict.fromkeys(block.name for block in blocks if not block.is_taught)),
         danceable=sum(block.is_danceable for block in blocks),
         last_corners=last_corners,
-        wide=draw(blocks, dance, bars_a_line=WIDE, corners_before=corners_before),
-        narrow=draw(blocks, dance, bars_a_line=NARROW, corners_before=corners_before),
+        wide=_draw(WIDE, blocks, dance, corners_before, last_corners),
+        narrow=_draw(NARROW, blocks, dance, corners_before, last_corners),
     )
+
+
+def _draw(
+    bars: int,
+    blocks: tuple[StripBlock, ...],
+    dance: Dance,
+    corners_before: int,
+    last_corners: tuple[int, ...],
+) -> Picture:
+    return draw(blocks, dance, bars_a_line=bars, corners_before=corners_before, last_corners=last_corners)
 
 
 def read_rows(routine: Routine) -> list[PassageRow | None]:

@@ -86,12 +86,13 @@ class Piece:
 
 @dataclass(frozen=True)
 class Mark:
-    """How a block is come to: the shape `kind` and its `word`, each empty where there is none."""
+    """How a block is come to: the shape `kind` and its `word`, each empty where there is none. `corner`: the
+    place of the corner it is come to by, 0 without one."""
 
     x: float
     kind: str
     word: str
-    corner: bool
+    corner: int
 
     @property
     def at_start(self) -> bool:
@@ -134,11 +135,18 @@ class Picture:
     lines: tuple[Line, ...]
 
 
-def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int, corners_before: int = 0) -> Picture:
+def draw(
+    blocks: Sequence[Block],
+    dance: Dance,
+    *,
+    bars_a_line: int,
+    corners_before: int = 0,
+    last_corners: tuple[int, ...] = (),
+) -> Picture:
     """Lay the blocks out, `bars_a_line` bars to a line; a block that crosses a line's end is cut in two.
 
     `corners_before`: corners of the room behind the couple when they begin, which is on a long side (common
-    practice, no source).
+    practice, no source). `last_corners`: places of those behind the last block.
     """
     bar_beats = dance.beats_per_bar
     line_beats = bars_a_line * bar_beats
@@ -168,6 +176,8 @@ def draw(blocks: Sequence[Block], dance: Dance, *, bars_a_line: int, corners_bef
             number = min(int(block.start // line_beats), len(lines) - 1)
             x = SIDE + float((block.start - number * line_beats) * scale)
             lines[number].marks.append(_mark(block, x, lines[number].marks if says_words else None))
+    if last_corners:
+        lines[-1].marks.append(Mark(lines[-1].end, "", "", last_corners[-1]))
     if travels:
         for number, side in _sides(blocks, line_beats, scale, corners_before):
             lines[number].sides.append(side)
@@ -180,11 +190,12 @@ def _mark(block: Block, x: float, before: Sequence[Mark] | None) -> Mark:
 
     A word that would run into the one before it is left out: the mark says it, and so does the list.
     """
+    corner = block.corners[-1] if block.corners else 0
     if block.join is None:
-        return Mark(x, "", "", block.after_corner)
+        return Mark(x, "", "", corner)
     last = max((mark.x for mark in before or () if mark.word), default=-math.inf)
     is_said = before is not None and block.join.mark in SAID and x - last >= WORD_WIDTH
-    return Mark(x, block.join.mark, block.join.word if is_said else "", block.after_corner)
+    return Mark(x, block.join.mark, block.join.word if is_said else "", corner)
 
 
 def _ruled(number: int, top: int, sides_at: int, bars: int, bars_a_line: int, dance: Dance) -> Line:

@@ -119,9 +119,24 @@ def test_a_figure_moves_by_keyboard_and_keeps_the_focus(at_the_page, waltz, rout
     block(page, 3).focus()
     page.keyboard.press("Alt+ArrowLeft")
     stands(page, "box step", "chasse from promenade", "whisk")
-    page.wait_for_function("document.activeElement.dataset.place === '2'")
+    page.locator(".strip-picture.wide a:focus[data-place='2']").wait_for()
     page.keyboard.press("Alt+ArrowLeft")
     stands(page, "chasse from promenade", "box step", "whisk")
+
+
+def test_a_corner_is_walked_to_and_moved_like_a_figure(at_the_page, waltz, routine):
+    fill(routine, waltz, "natural turn", "box step")
+    page = at_the_page("routine-build", routine.pk)
+    page.get_by_role("link", name="1. natural turn").locator("visible=true").click()
+    page.get_by_role("heading", name="1. natural turn").wait_for()
+    press(page, "Put in a corner of the room")
+    page.get_by_role("heading", name="The corner").wait_for()
+    block(page, 1).focus()
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "corner of the room"
+    page.keyboard.press("Alt+ArrowRight")
+    page.locator(".strip-picture.wide a:focus[data-place='3']").wait_for()
+    assert kept(routine) == ["natural turn", "box step", "corner"]
 
 
 def test_a_figure_is_dragged_to_another_place(at_the_page, waltz, routine):

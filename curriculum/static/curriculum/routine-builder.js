@@ -1,24 +1,26 @@
 // The builder's row by keyboard and by dragging. Without it every change is a link or a form of the page.
 //
-// Places are those of the row, corners counted, from 1. A block of the strip that runs over the end of a line
-// is drawn in two parts; only the first is a stop for the keyboard.
+// Places are those of the row, corners counted, from 1. A stop is a figure or a corner of the strip. A figure
+// that runs over the end of a line is drawn in two parts; only the first is a stop.
 
 const FURTHER_THAN = 8; // pixels: less is a click
 let drag = null;
-let focusNext = ""; // what has the focus once the builder was put anew: "block", "panel" or ""
+let focusNext = ""; // what has the focus once the builder was put anew: "stop", "panel" or ""
 let justDragged = false;
 
 const builder = () => document.getElementById("builder");
 const strip = () => [...document.querySelectorAll(".editable .strip-picture")].find((svg) => svg.getClientRects().length);
-const blocks = () => [...(strip()?.querySelectorAll("a.piece[aria-label]") ?? [])];
-const placeOf = (block) => Number(block.dataset.place);
+const placeOf = (stop) => Number(stop.dataset.place);
+const stops = (which = "a") =>
+  [...(strip()?.querySelectorAll(`${which}[data-place][aria-label]`) ?? [])].sort((one, other) => placeOf(one) - placeOf(other));
+const stopAt = (target) => target.closest?.(".editable a[data-place]");
 
 function send(doing, at, to = "") {
   const form = document.querySelector("[data-by-hand]");
   form.elements.do.value = doing;
   form.elements.at.value = at;
   form.elements.to.value = to;
-  focusNext = "block";
+  focusNext = "stop";
   form.requestSubmit();
 }
 
@@ -27,11 +29,11 @@ function choose(place) {
 }
 
 document.addEventListener("click", (event) => {
-  const block = event.target.closest?.(".editable a.piece");
-  if (!block) return;
+  const stop = stopAt(event.target);
+  if (!stop) return;
   event.preventDefault();
   if (justDragged) return;
-  choose(placeOf(block));
+  choose(placeOf(stop));
   focusNext = "panel";
 });
 
@@ -40,14 +42,14 @@ document.addEventListener("submit", (event) => {
 });
 
 document.addEventListener("keydown", (event) => {
-  const block = event.target.closest?.(".editable a.piece");
-  if (!block || event.ctrlKey || event.metaKey) return;
-  const all = blocks();
-  const here = all.indexOf(block);
+  const stop = stopAt(event.target);
+  if (!stop || event.ctrlKey || event.metaKey) return;
+  const all = stops();
+  const here = all.indexOf(stop);
   const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
   if (step && event.altKey) {
     const next = all[here + step];
-    if (next) send(step < 0 ? "earlier" : "later", placeOf(block));
+    if (next) send(step < 0 ? "earlier" : "later", placeOf(stop));
   } else if (step) {
     all[here + step]?.focus();
   } else if (event.key === "Home") {
@@ -55,7 +57,7 @@ document.addEventListener("keydown", (event) => {
   } else if (event.key === "End") {
     all.at(-1).focus();
   } else if (event.key === "Delete" || event.key === "Backspace") {
-    send("out", placeOf(block));
+    send("out", placeOf(stop));
   } else {
     return;
   }
@@ -113,7 +115,7 @@ document.addEventListener("keydown", (event) => {
 function dropAt(x, y) {
   const at = placeOf(drag.block);
   let best = null;
-  for (const block of blocks()) {
+  for (const block of stops("a.piece")) {
     const box = block.querySelector("rect").getBoundingClientRect();
     const away = Math.max(box.top - y, y - box.bottom, 0) * 4 + Math.abs((box.left + box.right) / 2 - x);
     if (best && away >= best.away) continue;
@@ -143,8 +145,8 @@ function settle() {
   const wanted = focusNext;
   focusNext = "";
   const at = Number(builder()?.dataset.at);
-  const block = blocks().find((one) => placeOf(one) === at);
-  if (wanted === "block" && block) block.focus();
+  const stop = stops().find((one) => placeOf(one) === at);
+  if (wanted === "stop" && stop) stop.focus();
   else if (wanted) document.getElementById("place")?.focus();
 }
 
