@@ -36,20 +36,23 @@ class Job(Protocol):
     def run_of(self, progress: Progress) -> int: ...
 
 
-def job_of(run: PlanRun, *, planner: Planner = plan_term) -> Job:
-    """The job of a run that leads, with those who follow it. As many queries as for one course."""
+def job_of(run: PlanRun, *, planner: Planner = plan_term, threads: int = 2) -> Job:
+    """The job of a run that leads, with those who follow it. As many queries as for one course.
+
+    `threads`: how many the solver may use.
+    """
     runs = [run, *run.followers.select_related("plan__course")]
     problems = course_problems([one.plan for one in runs])
     if len(runs) > 1:
-        return TogetherJob(runs, problems)
-    return (AgainJob if run.kind == RunKind.AGAIN else DraftJob)(run, problems[0], planner)
+        return TogetherJob(runs, problems, threads)
+    return (AgainJob if run.kind == RunKind.AGAIN else DraftJob)(run, problems[0], planner, threads)
 
 
 class DraftJob:
     """One draft planned as well as can be; where that is impossible, what would undo it is tried."""
 
-    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner) -> None:
-        self._run, self._problem, self._planner = run, problem, planner
+    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner, threads: int) -> None:
+        self._run, self._problem, self._planner, self._threads = run, problem, planner, threads
         self._plan = TermPlan("unknown")
         self._ways: tuple[WayOut, ...] = ()
 
@@ -59,6 +62,7 @@ class DraftJob:
             self._problem.joining,
             seconds=float(self._run.seconds),
             planner=self._planner,
+            workers=self._threads,
             on_progress=tell,
             should_stop=should_stop,
         )
@@ -74,8 +78,8 @@ class DraftJob:
 class AgainJob:
     """The rest of a published plan, disturbed least."""
 
-    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner) -> None:
-        self._run, self._problem, self._planner = run, problem, planner
+    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner, threads: int) -> None:
+        self._run, self._problem, self._planner, self._threads = run, problem, planner, threads
         self._again = Again(())
         self._ways: tuple[WayOut, ...] = ()
 
@@ -88,6 +92,7 @@ class AgainJob:
             joining=self._problem.joining,
             seconds=float(self._run.seconds),
             planner=self._planner,
+            workers=self._threads,
             on_progress=tell,
             should_stop=should_stop,
         )
@@ -106,11 +111,13 @@ class TogetherJob:
 
     runs: Sequence[PlanRun]
     problems: Sequence[CourseProblem]
+    threads: int
 
     def search(self, tell: Tell, should_stop: Asked) -> None:
         self._plans = planned_together(
             {str(run.pk): problem for run, problem in zip(self.runs, self.problems, strict=True)},
             seconds=float(self.runs[0].seconds),
+            workers=self.threads,
             on_progress=tell,
             should_stop=should_stop,
         )
@@ -124,19 +131,21 @@ class TogetherJob:
 
 
 def planned_together(
-    problems: Mapping[str, CourseProblem], *, seconds: float, **how: Any
+    problems: Mapping[str, CourseProblem], *, seconds: float, workers: int = 2, **how: Any
 ) -> dict[str, TermPlan]:
     """Course -> its plan, kept in step with the others; `seconds`: the longest time for a course."""
     found = plan_school(
         {key: problem.to_plan for key, problem in problems.items()},
         pairwise(problems),
         seconds=seconds * len(problems),
-        workers=1,
+        workers=workers,
         **how,
     )
     stop = {"should_stop": how["should_stop"]} if "should_stop" in how else {}
     return {
-        key: settle_newcomers(problem.to_plan, problem.joining, found[key], seconds=SETTLE_SECONDS, **stop)
+        key: settle_newcomers(
+            problem.to_plan, problem.joining, found[key], seconds=SETTLE_SECONDS, workers=workers, **stop
+        )
         for key, problem in problems.items()
     }
 

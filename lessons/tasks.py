@@ -27,6 +27,8 @@ BEAT_SECONDS = 2.0
 LOOK_SECONDS = 1.0
 # Set when this process is asked to end: a run in hand is given back for another worker.
 ending = threading.Event()
+# How many threads the solver may use in this process; the worker's command sets it.
+SOLVER_THREADS = 2
 
 
 @task()
@@ -52,7 +54,7 @@ def run_plan(run_id: int, *, worker: str, planner: Planner = plan_term) -> str:
         return "nothing to do"
     run = PlanRun.objects.select_related("plan__course").get(pk=run_id)
     with school_time():
-        job = job_of(run, planner=planner)
+        job = job_of(run, planner=planner, threads=SOLVER_THREADS)
     search = Search(job)
     watch = Watch(own, search)
     search.start()

@@ -8,7 +8,7 @@ import threading
 from types import FrameType
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandParser
 from django.db import DatabaseError, close_old_connections, connections
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, DEFAULT_TASK_QUEUE_NAME
 from django_tasks_db.management.commands.db_worker import Worker
@@ -23,7 +23,17 @@ SIGN_SECONDS = 4.0
 class Command(BaseCommand):
     help = "Plan terms for the pages that ask for it, until it is told to end (SIGTERM or Ctrl-C)."
 
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--threads",
+            type=int,
+            choices=range(1, 9),
+            default=tasks.SOLVER_THREADS,
+            help="threads of the solver in this worker: 1 where there are as many workers as cores",
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
+        tasks.SOLVER_THREADS = options["threads"]
         name = tasks.worker_name()
         worker = TermWorker(name)
         watch = threading.Thread(target=keep_watch, args=(name,), name="sweeper", daemon=True)
