@@ -12,7 +12,10 @@ from dataclasses import replace
 
 from ortools.sat.python import cp_model
 
+from .term_check import check_plan
+from .term_choice import choose
 from .term_demands import demands, without_all
+from .term_first import first_plans
 from .term_history import standing
 from .term_model import DemandName, TermModel
 from .term_reach import reach
@@ -106,6 +109,10 @@ class _Conflict:
             asked = {key for reason in rest for key in reason.keys}
             lessons = {key: at if key in asked else () for key, at in possible.lessons.items()}
             possible = replace(possible, lessons=lessons)
+        if choose(problem, state, possible, seed=1) is None:
+            return True
+        if any(not check_plan(problem, *plan) for plan in first_plans(problem, state, possible)):
+            return False
         term = TermModel(problem, state, possible, with_reviews=reviews_matter(problem, ()))
         return self.watch.solve(term.model, self._solver()) == cp_model.INFEASIBLE
 
