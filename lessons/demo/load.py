@@ -8,7 +8,7 @@ from django.db import transaction
 
 from lessons.demo.dance_rows import load_dance
 from lessons.demo.school_rows import load_school
-from lessons.demo.story_rows import load_plans, load_records
+from lessons.demo.story_rows import load_plans, load_records, load_requirements
 from lessons.demo.term_rows import load_terms
 from school.models import Person
 
@@ -35,4 +35,5 @@ def load_demo_school(*, today: dt.date) -> None:
     dances = {rows.dance.name: rows for rows in map(load_dance, DANCES)}
     terms = load_terms(today=today, school=school, dances=dances)
     load_plans(terms=terms, school=school, dances=dances)
+    load_requirements(dances=dances)
     load_records(terms=terms, school=school, dances=dances)

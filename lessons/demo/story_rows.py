@@ -18,6 +18,7 @@ from lessons.models import (
     LessonInstructor,
     LessonRecord,
     OwnMark,
+    OwnNote,
     PlanFigure,
     PlanIntroduction,
     PlanReview,
@@ -25,6 +26,7 @@ from lessons.models import (
     PrivateFigure,
     PrivateLesson,
     RecordedFigure,
+    Requirement,
     SignOff,
     TermPlan,
 )
@@ -96,6 +98,22 @@ def load_records(*, terms: TermRows, school: SchoolRows, dances: Mapping[str, Da
     _load_private_lessons(data["private_lesson"], terms, school, dances)
 
 
+def load_requirements(*, dances: Mapping[str, DanceRows]) -> None:
+    """Write what requirements.toml says. One query."""
+    Requirement.objects.bulk_create(
+        Requirement(
+            level=rows.levels[row["level"]],
+            position=place * 10,
+            figure=rows.figure(line["figure"]) if "figure" in line else None,
+            habit=line.get("habit", ""),
+            role=line.get("role", ""),
+        )
+        for row in read("requirements")["list"]
+        for rows in [look_up(dances, row["dance"], "dance")]
+        for place, line in enumerate(row["lines"], start=1)
+    )
+
+
 def _load_recorded_figures(
     records: list[LessonRecord], data: list[Row], dances: Mapping[str, DanceRows]
 ) -> None:
@@ -135,10 +153,12 @@ def _load_attendance(records: list[LessonRecord], data: list[Row], school: Schoo
 def _load_words_about_students(
     data: Row, terms: TermRows, school: SchoolRows, dances: Mapping[str, DanceRows]
 ) -> None:
+    habits = {line.habit: line for line in Requirement.objects.exclude(habit="")}
     SignOff.objects.bulk_create(
         SignOff(
             person=school.person(row["person"]),
-            figure=_figure(dances, terms.courses[row["course"]], row["figure"]),
+            figure=_figure(dances, terms.courses[row["course"]], row["figure"]) if "figure" in row else None,
+            habit=look_up(habits, row["habit"], "habit") if "habit" in row else None,
             role=row["role"],
             day=terms.lesson(row["course"], row["lesson"]).date,
             signed_by=school.person(row["by"]),
@@ -153,6 +173,14 @@ def _load_words_about_students(
             mark=row["mark"],
         )
         for row in data["own_mark"]
+    )
+    OwnNote.objects.bulk_create(
+        OwnNote(
+            person=school.person(row["person"]),
+            figure=_figure(dances, terms.courses[row["course"]], row["figure"]),
+            text=row["text"],
+        )
+        for row in data["own_note"]
     )
 
 
