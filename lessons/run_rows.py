@@ -134,8 +134,17 @@ def sweep() -> list[int]:
         | Q(heartbeat__isnull=True, created_at__lt=now - FORGOTTEN_AFTER)
     )
     leading = PlanRun.objects.filter(silent | forgotten, led_by=None)
-    rows = leading.values_list("pk", "attempt", "status", "heartbeat")
+    rows = list(leading.values_list("pk", "attempt", "status", "heartbeat"))
+    # In a long queue a run may wait for minutes with its message before it.
+    sent = _in_the_queue() if rows else set()
+    rows = [row for row in rows if row[2] == RunStatus.RUNNING or row[0] not in sent]
     return [pk for pk, attempt, status, heartbeat in rows if take_up(pk, attempt, status, heartbeat)]
+
+
+def _in_the_queue() -> set[int]:
+    """Runs whose message nobody has taken yet."""
+    ready = DBTaskResult.objects.filter(status=TaskResultStatus.READY)
+    return {said["args"][0] for said in ready.values_list("args_kwargs", flat=True) if said["args"]}
 
 
 @transaction.atomic

@@ -24,6 +24,7 @@ from lessons.views import (
     sheets,
     sign_offs,
     students,
+    teachers,
     terms,
     tonight,
 )
@@ -99,6 +100,13 @@ urlpatterns = [
         "school-runs/<int:pk>/accept/", school_runs.school_run_accept, app=app_name, name="school-run-accept"
     ),
     page("term/new/", terms.term_new, app=app_name, name="term-new"),
+    page("teachers/", teachers.teachers, app=app_name, name="teachers"),
+    page("teachers/away/", teachers.away_new, app=app_name, name="away-new"),
+    page("teachers/away/<int:pk>/remove/", teachers.away_remove, app=app_name, name="away-remove"),
+    page("teachers/not/", teachers.teaches_not_new, app=app_name, name="teaches-not-new"),
+    page(
+        "teachers/not/<int:pk>/remove/", teachers.teaches_not_remove, app=app_name, name="teaches-not-remove"
+    ),
     page("term/closures/new/", closures.closure_new, app=app_name, name="closure-new"),
     page("term/closures/<int:pk>/", closures.closure_edit, app=app_name, name="closure-edit"),
     page("courses/new/", courses.course_new, app=app_name, name="course-new"),

@@ -11,7 +11,7 @@ from django.urls import get_resolver, reverse
 from curriculum import routine_history
 from curriculum.history import keep
 from curriculum.models import Rhythm, StepChart
-from lessons.models import Milestone, PlanRun, SchoolRun
+from lessons.models import Away, Milestone, PlanRun, SchoolRun, TeachesNot
 from school.access import ACCESS, Door
 from tests.factories import (
     CatchUpFactory,
@@ -49,6 +49,17 @@ WALK = {
     "school:sign-in": (OPEN_TO_ALL, {}),
     "school:sign-out": (OPEN_TO_ALL, {}),
     "school:password": (("in ok ok ok ok", "in ok ok ok ok"), {}),
+    "school:password-forgotten": (OPEN_TO_ALL, {}),
+    "school:password-sent": (OPEN_TO_ALL, {}),
+    "school:password-new": (OPEN_TO_ALL, {"uidb64": "nobody", "token": "no-token"}),
+    # once somebody is there, nothing is left to begin
+    "school:begin": (("404 404 404 404 404", "404 404 404 404 404"), {}),
+    "school:join": (("404 404 404 404 404", "404 404 404 404 404"), {"secret": "of nobody"}),
+    "school:invite-new": (DIRECTORS_FORM, {}),
+    "school:invite": (DIRECTORS_FORM, {"pk": "person"}),
+    # shown once, after it was made; else it leads to the person
+    "school:invitation": (("in 404 404 404 ok", "in 404 404 404 403"), {"pk": "person"}),
+    "school:invitation-withdraw": (DIRECTORS_FORM, {"pk": "person"}),
     "school:charts-as": (("in ok ok ok ok", "in ok ok ok ok"), {}),
     "school:people": (STAFF_READ, {}),
     "school:person": (STAFF_READ, {"pk": "person"}),
@@ -116,6 +127,11 @@ WALK = {
     "lessons:home": (("in ok ok ok ok", "in 403 403 403 403"), {}),
     "lessons:term": (STAFF_READ, {"pk": "term"}),
     "lessons:term-new": (DIRECTORS_FORM, {}),
+    "lessons:teachers": (STAFF_READ, {}),
+    "lessons:away-new": (DIRECTORS_FORM, {}),
+    "lessons:away-remove": (DIRECTORS_FORM, {"pk": "away"}),
+    "lessons:teaches-not-new": (DIRECTORS_FORM, {}),
+    "lessons:teaches-not-remove": (DIRECTORS_FORM, {"pk": "teaches_not"}),
     "lessons:school-plan": (DIRECTORS_FORM, {"pk": "term"}),
     "lessons:school-run": (STAFF_READ, {"pk": "school_run"}),
     "lessons:school-run-stop": (DIRECTORS_FORM, {"pk": "school_run"}),
@@ -268,6 +284,10 @@ def cast(settings, school, outsider, student, instructor, director):
         "plan": plan.pk,
         "other_plan": PlanFactory(course=course).pk,
         "milestone": Milestone.objects.create(course=course, name="showcase", day=lessons[3].date).pk,
+        "away": Away.objects.create(
+            person=instructor, first_day=lessons[3].date, last_day=lessons[3].date
+        ).pk,
+        "teaches_not": TeachesNot.objects.create(person=instructor, dance=other.dance).pk,
         "school_run": SchoolRun.objects.create(term=course.term).pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,

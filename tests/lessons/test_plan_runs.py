@@ -186,6 +186,11 @@ class TestTakingUp:
         assert run_rows.sweep() == [], "not before another minute"
         assert messages(run) == 1
 
+    def test_a_run_that_waits_long_in_a_long_queue_is_not_sent_again(self, run):
+        now_is(run, created_at=timezone.now() - dt.timedelta(minutes=5))
+        assert run_rows.sweep() == []
+        assert messages(run) == 1
+
     def test_a_worker_that_wakes_up_too_late_writes_nothing(self, run, own):
         now_is(run, heartbeat=timezone.now() - SILENT)
         run_rows.sweep()
