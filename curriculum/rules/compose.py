@@ -18,7 +18,8 @@ from curriculum.rules.compose_better import Setting, cost_of, make_better
 from curriculum.rules.compose_bound import NEVER, SCALE, Bound, Scale, good_prices
 from curriculum.rules.compose_conflict import clash, possible, without
 from curriculum.rules.compose_moves import Moves
-from curriculum.rules.compose_net import Net
+from curriculum.rules.compose_net import Net, Run
+from curriculum.rules.compose_reach import NO_FIGURE, Completions
 from curriculum.rules.compose_search import Search
 from curriculum.rules.compose_values import Composition, Cost, Demand, Question, Status, question
 from curriculum.rules.stance import CORNER, Floor, Passage, RoutineItem, Stance
@@ -85,9 +86,12 @@ def compose(
     out_of_reach = _out_of_reach(asked, words)
     if out_of_reach is not None:
         return Composition("impossible", conflict=(out_of_reach,))
-    if not possible(asked):
+    composing = _Composing(asked, seed, time_is_over)
+    if not composing.is_impossible:
+        composing.search()
+    if composing.is_impossible:
         return Composition("impossible", conflict=clash(asked, words, time_is_over))
-    return _Composing(asked, seed, time_is_over).answer()
+    return composing.answer()
 
 
 def _out_of_reach(asked: Question, words: Words) -> Demand | None:
@@ -104,29 +108,38 @@ def _out_of_reach(asked: Question, words: Words) -> Demand | None:
 
 
 class _Composing:
-    """The search for the best routine of a question that has one: what was found, and what was proved."""
+    """The search for the best routine: what was found, and what was proved."""
 
     def __init__(self, asked: Question, seed: int, time_is_over: Callable[[], bool]) -> None:
         self.time_is_over = time_is_over
         self.chance = np.random.default_rng(seed % 2**32)
         net = Net(asked, seed)
+        required = [net.figures.index(figure) for figure in asked.required]
+        self.required = frozenset(required)
+        self.completions = Completions(net, required)
         self.places, self.moves = Moves(net, 0), Moves(net, 1)
-        numbers = {figure: number for number, figure in enumerate(net.figures)}
-        self.required = frozenset(numbers[figure] for figure in asked.required)
         self.tracked = sorted(self.required)[: _affordable(self.places)]
         self.scale, self.repeats_only = Scale.of(net.figures, asked.newest), Scale.of(net.figures, ())
         self.prices = [-new for new in self.scale.new]
         self.row: list[int] | None = None
         self.cost = NEVER
         self.least = self.scale.least // SCALE
+        if not self.completions.possible(0, 0, NO_FIGURE, self.completions.missing_at_start):
+            self.least = NEVER
 
     @property
     def is_over(self) -> bool:
         """Whether there is nothing better, or no time to look for it."""
         return self.least >= self.cost or self.time_is_over()
 
-    def answer(self) -> Composition:
-        """The best routine that can be found and proved in time."""
+    @property
+    def is_impossible(self) -> bool:
+        """Whether it is proved that there is no routine."""
+        return self.least >= NEVER
+
+    def search(self) -> None:
+        """Look for the best routine, and for the proof that there is no better one."""
+        self._begin()
         self._look(_WIDTHS[0])
         if not self.is_over:
             self._price()
@@ -136,11 +149,30 @@ class _Composing:
             self._mend()
             if not self.is_over:
                 self._look(width)
+
+    def answer(self) -> Composition:
+        """What the search came to."""
         if self.row is None:
             return Composition("unknown")
         status: Status = "optimal" if self.least >= self.cost else "feasible"
         least = min(self.least, self.cost)
         return Composition(status, _items(self.moves, self.row), self._both(self.cost), self._both(least))
+
+    def _begin(self) -> None:
+        """A first routine, so that there is one whatever the time."""
+        row = self._moves_of(self.completions.any_row(self.chance))
+        if self.required <= {int(self.moves.figure[move]) for move in row if move >= 0}:
+            self.row, self.cost = row, cost_of(row, self.moves, self.scale)
+
+    def _moves_of(self, runs: list[tuple[Run, bool]]) -> list[int]:
+        row: list[int] = []
+        standing = 0
+        for run, corner in runs:
+            move = self.moves.by_run[standing, id(run)]
+            row.extend([move, -1] if corner else [move])
+            standing = int(self.moves.end[move])
+            standing = int(self.moves.corner[standing]) if corner else standing
+        return row
 
     def _look(self, width: int) -> None:
         """Search from end to end, which may prove that there is nothing better."""

@@ -18,7 +18,7 @@ class Moves:
     start, end, length, figure: of each move, in order of start. run: its number in the net. back: whether the
     figure is remembered, so that dancing it is coming back to it. begins, finishes: of each standing, where
     its moves begin and end. place, ends, corner: of each standing, as in the net. last: the figure danced
-    last, -1 for none (or without memory).
+    last, -1 for none (or without memory). by_run: (standing, id of a run of the net) -> the move.
     """
 
     def __init__(self, net: Net, memory: int) -> None:
@@ -40,6 +40,7 @@ class Moves:
                     self._of((net.corner[run.end], now))
                 rows.append((done, end, run.length, run.figure, numbers[id(run)], len(others) < len(danced)))
             done += 1
+        self.by_run = {(row[0], id(net.runs[row[4]])): number for number, row in enumerate(rows)}
         table = np.array(rows, dtype=np.int64).reshape(-1, 6)
         self.start, self.end, self.length, self.figure, self.run, back = table.T.copy()
         self.back = back.astype(bool)

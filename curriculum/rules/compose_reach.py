@@ -7,13 +7,17 @@ each set: so one shift and one "or" carry all of them through a run at once.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
-from curriculum.rules.compose_net import Net
+import numpy as np
+
+from curriculum.rules.compose_net import Net, Run
 
 NO_FIGURE: Final = -1
 """Stands for the figure danced last where nothing was danced yet."""
+MOST_FIGURES: Final = 14
+"""Required figures that are looked at together; of more the others are left out of the question here."""
 _END: Final = -2
 """Stands for the figure danced first where nothing is danced any more."""
 
@@ -54,11 +58,14 @@ class _Ahead:
 class Completions:
     """For every length danced and every place: which required figures can still be met to the end.
 
-    required: numbers of figures, each of which is one bit of the sets, in that order.
+    required: numbers of figures, each of which is one bit of the sets, in that order. Of more than
+    MOST_FIGURES the rest is passed over: what is impossible stays so, what is possible may not be.
     """
 
     def __init__(self, net: Net, required: Sequence[int]) -> None:
-        assert net.length is not None  # noqa: S101 - a routine of any length has no end to count from
+        if net.length is None:
+            raise ValueError("A routine of any length has no end to count from.")
+        required = required[:MOST_FIGURES]
         self.net = net
         self.bits = {figure: 1 << bit for bit, figure in enumerate(required)}
         self._shift = {figure: 1 << bit for bit, figure in enumerate(required)}
@@ -101,9 +108,45 @@ class Completions:
         """
         return bool(self._ahead[danced][place].without(last) >> missing & 1)
 
+    def any_row(self, chance: np.random.Generator) -> list[tuple[Run, bool]]:
+        """A routine by chance, figures not danced yet preferred: its runs, and whether a corner follows.
+
+        Only where a routine is possible from the start.
+        """
+        row: list[tuple[Run, bool]] = []
+        danced = place = 0
+        last, missing, seen = NO_FIGURE, self.missing_at_start, {NO_FIGURE}
+        while danced != self.net.length:
+            choices = [
+                (run, corner)
+                for run, corner in self._onward(danced, place)
+                if run.figure != last and self._ends_well(danced, run, corner, missing)
+            ]
+            fresh = [choice for choice in choices if choice[0].figure not in seen] or choices
+            run, corner = fresh[int(chance.integers(len(fresh)))]
+            row.append((run, corner))
+            place = self.net.corner[run.end] if corner else run.end
+            danced, last = danced + run.length, run.figure
+            missing &= ~self.bits.get(last, 0)
+            seen.add(last)
+        return row
+
+    def _onward(self, danced: int, place: int) -> Iterator[tuple[Run, bool]]:
+        for run in self.net.leaving[place]:
+            if danced + run.length <= (self.net.length or 0):
+                yield run, False
+                if self.net.has_corner(danced + run.length):
+                    yield run, True
+
+    def _ends_well(self, danced: int, run: Run, corner: bool, missing: int) -> bool:
+        place = self.net.corner[run.end] if corner else run.end
+        missing &= ~self.bits.get(run.figure, 0)
+        return self.possible(danced + run.length, place, run.figure, missing)
+
 
 def of_any_length(net: Net, required: Sequence[int]) -> bool:
     """Whether a routine of whatever length meets all that is required and ends where it may."""
+    required = required[:MOST_FIGURES]
     everything = 1 << ((1 << len(required)) - 1)
     bits = {figure: bit for bit, figure in enumerate(required)}
     masks = {figure: _sets_without(bit, len(required)) for figure, bit in bits.items()}

@@ -16,9 +16,9 @@ import numpy as np
 from curriculum.rules.compose_bound import SCALE, Bound
 from curriculum.rules.compose_moves import Ints, Moves
 
-# Rows of the table of openings. GIVEN_BACK, BACK_BY_PLACE: by either bound, as far as danced; TRACKED: the set
-# of the second; LEAST: what the whole can cost at the least; COMES_FROM: the number of the opening before; from
-# SEEN on: figures danced.
+# Rows of the table of openings. GIVEN_BACK, BACK_BY_PLACE: by either bound, as far as danced; TRACKED: the
+# set of the second; LEAST: what the whole can cost at the least; COMES_FROM: the number of the opening
+# before; from SEEN on: figures danced.
 STANDING, COST, GIVEN_BACK, BACK_BY_PLACE, TRACKED, LEAST, COMES_FROM, MOVE, CORNER_AFTER, SEEN = range(10)
 _FIGURES_A_WORD: Final = 62
 
