@@ -13,6 +13,7 @@ from curriculum.routine_history import changes_between, item_words, undone_by
 from curriculum.routine_report import RoutinePage
 from curriculum.rules.chain import (
     CORNER,
+    UNKNOWN,
     Floor,
     Passage,
     RoutineItem,
@@ -24,7 +25,7 @@ from curriculum.rules.following import Candidate, Standing, what_can_follow
 from curriculum.rules.missing_link import MissingLink, missing_for_link
 from curriculum.rules.wording import Words
 from curriculum.stance_words import stance_words
-from curriculum.strip import JOIN_MARKS, StripBlock
+from curriculum.strip import JOIN_MARKS, StripBlock, StripJoin
 
 MOST_BRIDGES = 3
 
@@ -81,11 +82,13 @@ class Bridge:
 
 @dataclass(frozen=True)
 class Place:
-    """The chosen place. at: from 1, 0 for the start; block: its figure, None for the start or a corner;
-    stance: how the couple stands after it, in words."""
+    """The chosen place. at: from 1, 0 for the start; block: its figure, None for the start or a corner; join:
+    how that is come to, the first one from the routine below; stance: how the couple stands after it, in
+    words."""
 
     at: int
     block: StripBlock | None
+    join: StripJoin | None
     is_corner: bool
     is_last: bool
     stance: str
@@ -102,7 +105,19 @@ class Place:
 
     @property
     def is_broken(self) -> bool:
-        return self.block is not None and self.block.join is not None and self.block.join.mark == "broken"
+        return self.join is not None and self.join.mark == "broken"
+
+
+def _join_into(page: RoutinePage, block: StripBlock | None) -> StripJoin | None:
+    if block is not None and block.number == 1:
+        return page.below.join if page.below else None
+    return block.join if block else None
+
+
+def _danced_before(page: RoutinePage, items: Sequence[RoutineItem]) -> Passage | None:
+    """What was danced last before the end of these items; at the start what the routine below ends with."""
+    danced = (item for item in reversed(items) if isinstance(item, Passage))
+    return next(danced, page.below.last if page.below else None)
 
 
 @dataclass(frozen=True)
@@ -142,16 +157,18 @@ def place_of(page: RoutinePage, dances: Dances, at: int | None, *, replaces: boo
     at = len(items) if at is None else min(max(at, 0), len(items))
     replaces = replaces and at > 0 and items[at - 1] is not CORNER
     block = next((block for block in page.strip.blocks if block.place == at), None)
-    stances = stances_along(items)
+    stances = stances_along(items, start=page.below.stance if page.below else UNKNOWN)
     slot = dances.words.slot
-    broken = block is not None and block.join is not None and block.join.mark == "broken"
+    join = _join_into(page, block)
+    broken = join is not None and join.mark == "broken"
     bridges, missing = _mends(page, dances, items, stances, at) if broken else ((), ())
     return Place(
         at=at,
         block=block,
+        join=join,
         is_corner=at > 0 and block is None,
         is_last=at == len(items),
-        stance=stance_words(stances[at], slot=slot, is_exit=True) if at else "",
+        stance=stance_words(stances[at], slot=slot, is_exit=True) if stances[at] != UNKNOWN else "",
         replaces=replaces,
         choices=_choices(page, dances, items, stances, at - 1 if replaces else at, at),
         bridges=bridges,
@@ -177,12 +194,12 @@ def _choices(
     behind: int,
 ) -> Choices:
     """What can stand in the gap, where what follows begins at `behind`."""
-    before = [item for item in items[:gap] if isinstance(item, Passage)]
+    before = _danced_before(page, items[:gap])
     after = next((place for place in range(behind, len(items)) if items[place] is not CORNER), None)
     follower = None if after is None else items[after]
     entry = follower.entry if isinstance(follower, Passage) else None
     names = (
-        before[-1].figure if before else "",
+        before.figure if before else "",
         follower.figure if isinstance(follower, Passage) else "",
     )
     found = what_can_follow(
@@ -192,7 +209,7 @@ def _choices(
         floor=dances.floor,
         taught=page.moment.known,
         planned=page.moment.planned,
-        give=before[-1].give if before else 0,
+        give=before.give if before else 0,
         corners_after=0 if after is None else after - behind,
         words=dances.words,
         neighbours=names,
@@ -246,10 +263,10 @@ def _mends(
     """Up to three rows of known figures that mend the join into the item `at`; where there is none, what is
     missing for one, in sentences."""
     chosen = items[at - 1]
-    before = [item for item in items[: at - 1] if isinstance(item, Passage)]
-    if not isinstance(chosen, Passage) or not before:
+    before = _danced_before(page, items[: at - 1])
+    if not isinstance(chosen, Passage) or before is None:
         return (), ()
-    known, give = page.moment.known, before[-1].give
+    known, give = page.moment.known, before.give
     rows = find_links(
         stances[at - 1],
         chosen.entry,

@@ -15,7 +15,7 @@ from curriculum import problems
 from curriculum.models import ChartStep, Dance, FloorRole, FloorUse, Routine
 from curriculum.models import Passage as PassageRow
 from curriculum.routine_clock import ChosenMoment
-from curriculum.rules.chain import CORNER, Floor, Passage
+from curriculum.rules.chain import CORNER, Floor, Passage, Stance, stances_along
 from curriculum.rules.dead_ends import dead_end_sentence, dead_ends
 from curriculum.rules.going import Going, going_of, notes_between
 from curriculum.rules.music_fit import Fit, fit_into, say_length
@@ -65,6 +65,17 @@ class InMusic:
 
 
 @dataclass(frozen=True)
+class Below:
+    """The end of the routine that this one goes on from. ends: in words; join: into this one, None where
+    either has no figure; stance: where the couple stands; last: what it danced last."""
+
+    ends: str
+    join: StripJoin | None
+    stance: Stance
+    last: Passage | None
+
+
+@dataclass(frozen=True)
 class RoutinePage:
     """levels: (name, how many of its figures stand in the row), from the lowest up."""
 
@@ -77,8 +88,7 @@ class RoutinePage:
     untaught: tuple[Untaught, ...]
     levels: tuple[tuple[str, int], ...]
     music: InMusic | None
-    below_ends: str = ""
-    below_join: StripJoin | None = None
+    below: Below | None = None
 
 
 def routine_page(
@@ -98,7 +108,6 @@ def routine_page(
     danced = [row for row in rows if row is not None]
     dance = routine.level.dance
     floor = problems.floor_of(dance)
-    below_ends, below_join = _below(routine, rows, floor)
     return RoutinePage(
         routine=routine,
         moment=moment,
@@ -109,8 +118,7 @@ def routine_page(
         untaught=_untaught(strip, moment),
         levels=_levels(danced),
         music=in_music(strip.beats, dance, tempo, seconds),
-        below_ends=below_ends,
-        below_join=below_join,
+        below=_below(routine, rows, floor),
     )
 
 
@@ -180,15 +188,20 @@ def _goings(charts: set[int]) -> dict[int, Going]:
     }
 
 
-def _below(routine: Routine, rows: Sequence[PassageRow | None], floor: Floor) -> tuple[str, StripJoin | None]:
-    """Where the routine below ends, in words, and how this one goes on from it. One query, or none."""
+def _below(routine: Routine, rows: Sequence[PassageRow | None], floor: Floor) -> Below | None:
+    """None where it begins by itself. One query, or none."""
     if routine.continues is None:
-        return "", None
+        return None
     dance = routine.level.dance
     below = problems.routine_items(routine.continues)
     own = tuple(CORNER if row is None else problems.passage_of(row) for row in rows)
     join = problems.join_of_rows(below, own, dance=dance, floor=floor)
-    return ends_of(below, dance)[1], StripJoin.of(join) if join else None
+    return Below(
+        ends=ends_of(below, dance)[1],
+        join=StripJoin.of(join) if join else None,
+        stance=stances_along(below)[-1],
+        last=next((item for item in reversed(below) if isinstance(item, Passage)), None),
+    )
 
 
 def _dead_ends(

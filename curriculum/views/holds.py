@@ -14,6 +14,7 @@ from curriculum.hold_form import HoldForm, as_typed, as_usual
 from curriculum.hold_writing import figures_using, remove_hold, write_hold
 from curriculum.holds_page import hold_rows
 from curriculum.models import Dance, Hold
+from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 
@@ -56,12 +57,15 @@ def _edit(
     name = hold.name if hold else ""
     form, differ = HoldForm(dance, request.POST or None, hold=hold, initial=initial), None
     if request.method == "POST" and form.is_valid():
+        recheck = Recheck(dance)
         try:
             written = write_hold(dance=dance, hold=hold, **form.cleaned_data)
         except Overtaken:
             differ = form.differs_from(as_typed(hold))
         else:
             messages.success(request, f"{written} is saved.")
+            for sentence in recheck.newly_broken():
+                messages.warning(request, sentence)
             return redirect("curriculum:holds", dance.pk)
     context = {"form": form, "dance": dance, "hold": hold, "name": name, "differ": differ}
     if hold is not None:

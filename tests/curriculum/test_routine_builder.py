@@ -159,6 +159,16 @@ class TestWhatCanFollow:
         assert fitting == set(), "nothing goes from promenade to promenade"
         assert {c.name for g in place.choices.begun for c in g.choices} == {"chasse", "wing"}
 
+    def test_at_the_start_it_follows_the_end_of_the_routine_below(self, as_director, routine, ways, level):
+        upper = RoutineFactory(level=level, name="upper", continues=routine, dances=[ways["chasse"]])
+        page = build(as_director, upper, at=1)
+        assert page.context["place"].join.word == "doesn’t connect"
+        assert page.context["place"].bridges[0].names == ("whisk",)
+        assert "Going on from the side:" in page.content.decode()
+        choices = build(as_director, upper, at=0).context["place"].choices
+        assert {c.name for g in choices.fitting for c in g.choices} == {"whisk"}
+        assert {c.name for g in choices.others for c in g.choices} == {"chasse", "wing"}
+
     def test_without_script_each_choice_is_a_button_of_a_form(self, as_director, routine, ways):
         page = build(as_director, routine, at=3).content.decode()
         assert f'<button class="choice" name="passages" value="{ways["change"].pk}">' in page
@@ -422,7 +432,8 @@ class TestRecheck:
         ways["whisk"].exit_hold = closed
         ways["whisk"].save()
         address = reverse("curriculum:hold-edit", args=[closed.pk])
-        answer = as_director.post(address, {"name": "closed", "facing": 4}, follow=True)
+        stands = as_director.get(address).context["form"].initial | {"turns_into": []}
+        answer = as_director.post(address, stands, follow=True)
         assert any("the side no longer connects" in sentence for sentence in said(answer))
 
 

@@ -225,8 +225,8 @@ class TestThePage:
         )
         page = as_director.get(reverse("curriculum:routine", args=[routine.pk]))
         assert "which ends: closed; the leader’s right foot is free" in page.content.decode()
-        assert page.context["page"].below_join.word == said
-        assert page.context["page"].below_join.said in page.content.decode().replace("&#x27;", "'")
+        assert page.context["page"].below.join.word == said
+        assert page.context["page"].below.join.said in page.content.decode().replace("&#x27;", "'")
 
     def test_an_empty_routine_says_so(self, as_director, level):
         assert "No figure stands in this routine yet." in page_of(as_director, RoutineFactory(level=level))

@@ -41,8 +41,8 @@ class TestWhatItSays:
 
     def test_where_the_one_below_ends_and_whether_it_goes_on(self, waltz, director):
         found = report(waltz.routines["waltz 2"], director)
-        assert found.below_ends.startswith("closed; the leader’s right foot is free")
-        assert found.below_join.mark == "flows"
+        assert found.below.ends.startswith("closed; the leader’s right foot is free")
+        assert found.below.join.mark == "flows"
 
     def test_seconds_at_the_chosen_tempo_and_how_often_it_goes_in(self, waltz, director):
         """48 beats of 3/4 are 16 bars: 32 seconds at 30 a minute."""
