@@ -196,7 +196,11 @@ def _rows(problem: CourseProblem, columns: Sequence[Column], ruled: Ruled, aroun
                 review_minutes=figure.review_minutes,
                 needs=tuple(needs),
                 cells=cells,
-                findings=tuple(fault for fault in ruled.findings if fault.keys[:1] == (name,)),
+                findings=tuple(
+                    fault
+                    for fault in ruled.findings
+                    if fault.keys[:1] == (name,) and fault.kind != "unplaced"
+                ),
                 is_placed=any(
                     mark.kind != "again" and mark.state != "missed" for cell in cells for mark in cell.marks
                 ),

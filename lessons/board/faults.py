@@ -13,8 +13,8 @@ from lessons.problems.wording import spoken_list
 MANY = 4
 # The most useful first: what a mend of an earlier one often mends too comes after it.
 ORDER = (
-    "required", "history", "pinned", "latest", "earliest", "barred", "term", "need", "together", "apart",
-    "most", "room", "least", "least_minutes", "review",
+    "unplaced", "required", "history", "pinned", "latest", "earliest", "barred", "term", "need", "together",
+    "apart", "most", "room", "least", "least_minutes", "review",
 )  # fmt: skip
 
 
@@ -79,5 +79,5 @@ def _one(key: str, lost: str, waiting: list[str]) -> Finding:
 
 def _many(lost: list[str]) -> Finding:
     return Finding(
-        "required", tuple(lost), (), f"{len(lost)} figures stand in no lesson: {spoken_list(lost)}."
+        "unplaced", tuple(lost), (), f"{len(lost)} figures stand in no lesson: {spoken_list(lost)}."
     )

@@ -70,7 +70,9 @@ def linked(board: Board) -> list[dict[str, Any]]:
     return [
         {
             "sentence": finding.sentence,
-            "figure": next((figures[key] for key in finding.keys if key in figures), None),
+            "figure": next((figures[key] for key in finding.keys if key in figures), None)
+            if finding.kind != "unplaced"
+            else None,
             "lesson": finding.lessons[0] + 1 if finding.lessons and not finding.keys else None,
         }
         for finding in board.findings

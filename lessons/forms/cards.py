@@ -64,7 +64,7 @@ def lesson_choices(lessons: Iterable[tuple[int, LessonSession]]) -> list[tuple[s
 class FigureCardForm(PlainWords, forms.Form):
     """What the plan does with one figure, and what is asked of it."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     lesson = forms.ChoiceField(label="New in")
     pinned = forms.BooleanField(label="keep in this lesson", required=False)
     again_in = forms.MultipleChoiceField(

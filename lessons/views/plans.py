@@ -35,7 +35,9 @@ def plan(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_new(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_course_for(request.user, pk)
     draft = start_draft(course=course, by=request.user)
-    messages.success(request, "Here is a new draft. What students and instructors read stays as it is.")
+    is_read = course.plans.filter(status=PlanStatus.PUBLISHED).exists()
+    told = "What students and instructors read stays as it is." if is_read else "Now plan the term."
+    messages.success(request, f"Here is a new draft. {told}")
     return redirect("lessons:plan", draft.pk)
 
 

@@ -9,3 +9,8 @@ function markOpenRow() {
 
 document.addEventListener("htmx:afterSettle", markOpenRow);
 document.addEventListener("htmx:afterSwap", markOpenRow);
+
+// What the page said when it was opened is no longer true once something was changed on it.
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (event.detail.requestConfig?.verb === "post") document.querySelector("main > .messages")?.remove();
+});
