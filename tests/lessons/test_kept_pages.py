@@ -34,7 +34,8 @@ def demo(settings):
 
 def readers_pages():
     """(whose browser, address): what a director, an instructor and a student read most."""
-    browsers = {who: Client() for who in ("director", "instructor", "student")}
+    # What nobody could have written may be too much for a page: it is then too much for both.
+    browsers = {who: Client(raise_request_exception=False) for who in ("director", "instructor", "student")}
     for who, browser in browsers.items():
         browser.force_login(Person.objects.get(username=who))
     course = Course.objects.get(key="WB1")
@@ -98,6 +99,10 @@ def other(field, row):
     return None
 
 
+def said_by(answer):
+    return answer.status_code, TOKEN.sub("", answer.content.decode())
+
+
 @pytest.mark.parametrize("seed", [1, 2])
 def test_whatever_is_written_it_says_what_a_new_one_would(demo, settings, seed):
     chance, kept = random.Random(seed), 0
@@ -112,9 +117,6 @@ def test_whatever_is_written_it_says_what_a_new_one_would(demo, settings, seed):
             settings.KEPT_PAGES = 0
             new = browser.get(address)
             settings.KEPT_PAGES = 50
-            assert (address, TOKEN.sub("", answer.content.decode())) == (
-                address,
-                TOKEN.sub("", new.content.decode()),
-            )
+            assert said_by(answer) == said_by(new), address
     # Else nothing was shown by this.
     assert kept > WRITES * len(pages) / 2
