@@ -1,3 +1,4 @@
+from lessons.models.addresses import CalendarAddress
 from lessons.models.catch_ups import HOLDING, CatchUp, CatchUpState
 from lessons.models.courses import (
     Course,
@@ -45,6 +46,7 @@ __all__ = [
     "HOLDING",
     "Attendance",
     "Away",
+    "CalendarAddress",
     "CatchUp",
     "CatchUpState",
     "Course",

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
+from typing import Any
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils import timezone
 
 from lessons.models.courses import Course
 from lessons.models.kinds import LessonKind
 from school.models import Closure, Person, Room
 
+# What a calendar shows of a lesson: whenever one of these is written, the lesson is at its next revision.
+IN_CALENDARS = frozenset({"date", "start", "minutes", "room", "room_id", "cancelled_at", "cancelled_because"})
+
 
 class LessonQuerySet(models.QuerySet["LessonSession"]):
+    def update(self, **values: object) -> int:
+        if IN_CALENDARS.intersection(values):
+            values |= {"revision": F("revision") + 1, "revised_at": timezone.now()}
+        return super().update(**values)
+
     def given(self) -> LessonQuerySet:
         """Lessons that take place: not cancelled."""
         return self.filter(cancelled_at__isnull=True)
@@ -53,6 +63,9 @@ class LessonSession(models.Model):
         Closure, on_delete=models.SET_NULL, null=True, blank=True, related_name="fallen_out"
     )
     note = models.TextField(blank=True)
+    # How often it was moved, cancelled or brought back, and when last: calendars go by it.
+    revision = models.PositiveIntegerField(default=0, editable=False)
+    revised_at = models.DateTimeField(default=timezone.now, editable=False)
 
     objects = LessonQuerySet.as_manager()
 
@@ -72,6 +85,15 @@ class LessonSession(models.Model):
 
     def __str__(self) -> str:
         return f"{self.course_id} on {self.date}"
+
+    def save(self, *, update_fields: Iterable[str] | None = None, **kwargs: Any) -> None:
+        """A lesson that was there before is at its next revision when what calendars show is written."""
+        written = IN_CALENDARS if update_fields is None else IN_CALENDARS.intersection(update_fields)
+        if written and not self._state.adding:
+            self.revision, self.revised_at = self.revision + 1, timezone.now()
+            if update_fields is not None:
+                update_fields = {*update_fields, "revision", "revised_at"}
+        super().save(update_fields=update_fields, **kwargs)
 
     @property
     def is_cancelled(self) -> bool:
