@@ -61,7 +61,10 @@ def save_card(
             move_introduction(plan=plan, version=version, plan_figure=row, lesson=move_to, by=by, read=same)
             version = plan.version
         if again_in is not None:
-            set_reviews(plan=plan, version=version, plan_figure=plan_figure, lessons=again_in, by=by)
+            same = read if demands is None and not is_moved and version == plan.version else None
+            set_reviews(
+                plan=plan, version=version, plan_figure=plan_figure, lessons=again_in, by=by, read=same
+            )
             version = plan.version
         if together is not None or apart is not None:
             set_company(
@@ -86,13 +89,20 @@ def _refuse_new_breaches(broken: Collection[str]) -> None:
 
 @in_turn
 def set_reviews(
-    *, plan: TermPlan, version: int, plan_figure: PlanFigure, lessons: Collection[LessonSession], by: Person
+    *,
+    plan: TermPlan,
+    version: int,
+    plan_figure: PlanFigure,
+    lessons: Collection[LessonSession],
+    by: Person,
+    read: CourseProblem | None = None,
 ) -> None:
     """Let the figure come again in exactly `lessons`, as far as they are still to come.
 
-    Each stands for the nearest review still owed, in order; what that breaks is for the check to say.
+    Each stands for the nearest review still owed, in order; what that breaks is for the check to say. `read`:
+    the plan's problem at `version`, if the caller has it.
     """
-    problem = course_problem(plan)
+    problem = read or course_problem(plan)
     index_of = {lesson.pk: index for index, lesson in enumerate(problem.lessons)}
     strangers = [lesson for lesson in lessons if lesson.pk not in index_of]
     if strangers:

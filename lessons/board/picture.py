@@ -12,7 +12,9 @@ from itertools import pairwise
 
 from lessons.board.values import Board, Column, Mark, Row
 
-WIDTH, NAMES, HEAD = 1120.0, 236.0, 62.0
+# A high drawing is wide as well, so that it fills the page across.
+LEAST_WIDTH, ACROSS = 1120.0, 1.68
+NAMES, HEAD = 236.0, 62.0
 # Height of a row by how many there are, so that sixty still stand on one page.
 ROWS = ((12, 30.0), (24, 24.0), (40, 17.0), (10**6, 13.5))
 LOAD = 86.0
@@ -94,10 +96,7 @@ class Picture:
     row_height: float
     floor: float
     today: float | None
-
-    @property
-    def width(self) -> float:
-        return WIDTH
+    width: float
 
     @property
     def names(self) -> float:
@@ -149,15 +148,16 @@ def picture_of(board: Board) -> Picture:
     """The drawing of a register. No query."""
     rows = board.rows
     high = next(height for most, height in ROWS if len(rows) <= most)
-    stops = _stops(board)
-    tracks = tuple(_track(row, HEAD + high * (place + 0.5), stops) for place, row in enumerate(rows))
     floor = HEAD + high * len(rows) + LOAD
+    width = max(LEAST_WIDTH, round(floor * ACROSS))
+    stops = _stops(board, width)
+    tracks = tuple(_track(row, HEAD + high * (place + 0.5), stops) for place, row in enumerate(rows))
     past = [stop for stop in stops if stop.column.is_past]
     edge = past[-1].left + past[-1].width if past else None
-    return Picture(stops, tracks, _bars(stops, board.tallest), high, floor, edge)
+    return Picture(stops, tracks, _bars(stops, board.tallest), high, floor, edge, width)
 
 
-def _stops(board: Board) -> tuple[Stop, ...]:
+def _stops(board: Board, width: float) -> tuple[Stop, ...]:
     """A gap takes a third of a lesson's width."""
     columns = [
         (column, week.month if not place else "")
@@ -165,12 +165,12 @@ def _stops(board: Board) -> tuple[Stop, ...]:
         for place, column in enumerate(week.columns)
     ]
     shares = [1 / 3 if column.is_gap else 1.0 for column, _ in columns]
-    unit = (WIDTH - NAMES) / max(sum(shares), 1)
+    unit = (width - NAMES) / max(sum(shares), 1)
     stops, left = [], NAMES
     for (column, month), share in zip(columns, shares, strict=True):
-        width = round(unit * share, 2)
-        stops.append(Stop(column, round(left + width / 2, 2), round(left, 2), width, month))
-        left += width
+        own = round(unit * share, 2)
+        stops.append(Stop(column, round(left + own / 2, 2), round(left, 2), own, month))
+        left += own
     return tuple(stops)
 
 

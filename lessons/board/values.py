@@ -10,7 +10,9 @@ from lessons.planners.term_values import Finding
 from lessons.rules.importance import importance_word
 
 # Of the register on a wide screen, in the stylesheet's rem.
-LESSON_WIDTH, GAP_WIDTH, RULER_WIDTH = 4.6, 1.7, 64.0
+LESSON_WIDTH, TIGHT_WIDTH, GAP_WIDTH, RULER_WIDTH = 4.6, 3.9, 1.7, 64.0
+# With narrower columns the names are narrower as well.
+TIGHT_RULER_WIDTH = 68.0
 
 
 @dataclass(frozen=True)
@@ -259,8 +261,16 @@ class Board:
     def is_slim(self) -> bool:
         """Whether the whole ruler fits beside the names on a wide screen, so that the head may stay in view
         while the page scrolls."""
+        return self._ruler(TIGHT_WIDTH) <= TIGHT_RULER_WIDTH
+
+    @property
+    def is_tight(self) -> bool:
+        """Whether the lessons stand closer, because so many would not fit across otherwise."""
+        return self._ruler(LESSON_WIDTH) > RULER_WIDTH
+
+    def _ruler(self, lesson: float) -> float:
         lessons = sum(not column.is_gap for column in self.columns)
-        return lessons * LESSON_WIDTH + (len(self.columns) - lessons) * GAP_WIDTH <= RULER_WIDTH
+        return lessons * lesson + (len(self.columns) - lessons) * GAP_WIDTH
 
     @property
     def has_flags(self) -> bool:

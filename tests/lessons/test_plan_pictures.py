@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.board import board_of
-from lessons.board.picture import HEAD, NAMES, WIDTH, picture_of
+from lessons.board.picture import HEAD, NAMES, picture_of
 from lessons.models import PlanReview, PlanStatus
 from tests.factories import ClosureFactory, CourseFactory
 from tests.lessons.planned import TODAY, planned
@@ -44,9 +44,10 @@ class TestThePlanOnOnePage:
     def test_lessons_lie_side_by_side_inside_the_page_and_gaps_are_narrow(self, db):
         made = planned()
         ClosureFactory(first_day="2026-03-24", last_day="2026-03-24")
-        stops = drawing(made.plan).stops
+        picture = drawing(made.plan)
+        stops = picture.stops
         assert stops[0].left == NAMES
-        assert stops[-1].left + stops[-1].width == pytest.approx(WIDTH, abs=0.2)
+        assert stops[-1].left + stops[-1].width == pytest.approx(picture.width, abs=0.2)
         assert all(one.left < other.left for one, other in pairwise(stops))
         widths = {stop.column.is_gap: stop.width for stop in stops}
         assert widths[True] < widths[False] / 2
@@ -55,7 +56,7 @@ class TestThePlanOnOnePage:
     def test_however_many_figures_it_stays_no_higher_than_wide(self, db, figures):
         made = planned(figures={f"figure {number:02}": 5 for number in range(figures)})
         picture = drawing(made.plan)
-        assert HEAD < picture.foot < picture.floor < picture.height <= WIDTH
+        assert HEAD < picture.foot < picture.floor < picture.height <= picture.width
 
     def test_a_load_is_drawn_to_the_scale_of_the_fullest(self, db):
         made = planned(figures={"box": 0, "turn": 5, "whisk": 5})

@@ -62,7 +62,8 @@ export class Hold {
         word.className = "says";
         cell.append(word);
       }
-      word.textContent = said ? `${said.may ? "✓" : "✕"} ${at === this.from ? "stands here" : said.short}` : "";
+      const sign = said?.may ? "✓" : "✕";
+      word.textContent = !said ? "" : at === this.from ? "stands here" : `${sign} ${said.short}`;
     }
     this.point(this.at);
   }
