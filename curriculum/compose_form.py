@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 
 from curriculum.composing import Wish, end_of_routine, stances_of
 from curriculum.models import FloorUse, Level, Routine
-from curriculum.routine_builder import Dances
+from curriculum.routine_bench import Dances
 from curriculum.routine_clock import Moments
 from curriculum.rules.chain import Stance
 from school.plain_forms import PlainWords

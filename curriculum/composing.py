@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from curriculum import problems
 from curriculum.models import Figure, Level, Routine
-from curriculum.routine_builder import Dances
+from curriculum.routine_bench import Dances
 from curriculum.routine_clock import ChosenMoment
 from curriculum.routine_report import corners_before
 from curriculum.rules.chain import UNKNOWN, Passage, Stance, stances_along

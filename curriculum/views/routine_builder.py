@@ -13,7 +13,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_routine_for
 from curriculum.models import Routine
-from curriculum.routine_builder import Dances, place_of, undo_of
+from curriculum.routine_bench import Dances
+from curriculum.routine_builder import place_of, undo_of
 from curriculum.routine_history import changes_since
 from curriculum.routine_look import kept_of, look_of
 from curriculum.routine_report import routine_page

@@ -8,35 +8,13 @@ from django.urls import reverse
 from curriculum.models import HoldChange
 from curriculum.strip import routine_strip
 from tests.factories import (
-    DanceFactory,
     FigureFactory,
-    HoldFactory,
     LevelFactory,
     PassageFactory,
     RoutineFactory,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def waltz(school):
-    return DanceFactory(name="waltz", beats_per_bar=3, floor_use="travels")
-
-
-@pytest.fixture
-def level(waltz):
-    return LevelFactory(dance=waltz, rank=1, name="Beginners")
-
-
-@pytest.fixture
-def closed(waltz):
-    return HoldFactory(dance=waltz, key="CL", name="closed")
-
-
-@pytest.fixture
-def promenade(waltz):
-    return HoldFactory(dance=waltz, key="PR", name="promenade")
 
 
 @pytest.fixture
