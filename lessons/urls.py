@@ -1,4 +1,5 @@
 from lessons.views import (
+    calendars,
     catch_ups,
     changes,
     closures,
@@ -80,6 +81,8 @@ urlpatterns = [
     ),
     page("catch-ups/<int:pk>/answer/", catch_ups.catch_up_answer, app=app_name, name="catch-up-answer"),
     page("my-level/<int:pk>/ready/", sign_offs.ready, app=app_name, name="ready"),
+    page("my-calendar/", calendars.my_calendar, app=app_name, name="my-calendar"),
+    page("calendar/<str:secret>.ics", calendars.calendar, app=app_name, name="calendar"),
     page("my-figures/<int:pk>/mark/", own_words.own_mark, app=app_name, name="own-mark"),
     page("my-figures/<int:pk>/note/", own_words.own_note, app=app_name, name="own-note"),
     # private lessons

@@ -203,6 +203,9 @@ ACCESS: dict[str, Rule] = {
     "lessons:my-level": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:my-level-course": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:at-home": Rule(EVERYONE, objects="only courses the person is in"),
+    "lessons:my-calendar": Rule(EVERYONE, EVERYONE, objects="one's own"),
+    # whoever holds the address, without signing in
+    "lessons:calendar": OPEN,
     "lessons:ready": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:sign-offs": STAFF_READ,
     "lessons:sign-off-person": Rule(

@@ -19,6 +19,7 @@ from curriculum.models import (
 )
 from lessons.actions.covers import hashed
 from lessons.models import (
+    CalendarAddress,
     CatchUp,
     Course,
     CourseInstructor,
@@ -366,6 +367,16 @@ class PrivateLessonFactory(DjangoModelFactory):
     def worked_on(self, create, extracted, **kwargs):
         for figure, outcome in (extracted or {}).items():
             PrivateFigure.objects.create(lesson=self, figure=figure, outcome=outcome)
+
+
+def calendar_address(secret, person=None):
+    """Makes the address of a calendar that `secret` opens; gives the secret."""
+    CalendarAddress.objects.create(
+        person=person or PersonFactory(),
+        secret_hash=hashed(secret),
+        made_at=dt.datetime(2026, 1, 5, tzinfo=dt.UTC),
+    )
+    return secret
 
 
 def weekly_lessons(course, count, *, first=TERM_BEGINS + dt.timedelta(days=1), minutes=60, room=None):

@@ -31,6 +31,7 @@ from tests.factories import (
     PrivateLessonFactory,
     RoomFactory,
     RoutineFactory,
+    calendar_address,
     weekly_lessons,
 )
 
@@ -206,6 +207,8 @@ WALK = {
     "lessons:my-level": (("in 404 ok ok ok", "in 404 403 403 403"), {}),
     "lessons:my-level-course": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     "lessons:at-home": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
+    "lessons:my-calendar": (("in 404 ok ok ok", "in 404 ok ok ok"), {}),
+    "lessons:calendar": (OPEN_TO_ALL, {"secret": "calendar_secret"}),
     "lessons:ready": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     "lessons:sign-offs": (STAFF_READ, {"pk": "course"}),
     "lessons:sign-off-person": (STAFFS_FORM, {"pk": "course", "person": "student"}),
@@ -291,6 +294,7 @@ def cast(settings, school, outsider, student, instructor, director):
         "school_run": SchoolRun.objects.create(term=course.term).pk,
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
+        "calendar_secret": calendar_address("of a calendar"),
         "catch_up": CatchUpFactory(lesson=lessons[3], person=student).pk,
         "cover_link": CoverLinkFactory(lesson=lessons[0]).pk,
         "cover_token": "one of everything",

@@ -43,8 +43,10 @@ class TaughtElsewhere(models.Model):
 
 
 class SignOff(models.Model):
-    """An instructor's word that a person leads or follows a figure, or has a habit of the school's list: dated
-    and named."""
+    """An instructor's word that a person leads or follows a figure, or has a habit of the school's list.
+
+    Dated and named.
+    """
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="sign_offs")
     figure = models.ForeignKey(Figure, on_delete=models.CASCADE, null=True, blank=True)

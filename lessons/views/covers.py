@@ -40,7 +40,7 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
         "music": music_of(tempo_range(page.lesson.course.dance), also_new=True),
         "ends_at": link_ends(page.lesson),
     }
-    return _kept_to_itself(render(request, "lessons/cover.html", context))
+    return kept_to_itself(render(request, "lessons/cover.html", context))
 
 
 @require_POST
@@ -54,7 +54,7 @@ def cover_new(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("lessons:lesson", pk)
     address = request.build_absolute_uri(reverse("lessons:cover", args=[secret]))
     context = {"lesson": lesson, "link": link, "address": address}
-    return _kept_to_itself(render(request, "lessons/cover_new.html", context))
+    return kept_to_itself(render(request, "lessons/cover_new.html", context))
 
 
 @require_POST
@@ -65,7 +65,7 @@ def cover_withdraw(request: HttpRequest, pk: int, link: int) -> HttpResponse:
     return redirect("lessons:lesson", pk)
 
 
-def _kept_to_itself(answer: HttpResponse) -> HttpResponse:
+def kept_to_itself(answer: HttpResponse) -> HttpResponse:
     for name, value in KEPT_TO_ITSELF.items():
         answer.headers[name] = value
     return answer

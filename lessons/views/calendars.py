@@ -1,0 +1,43 @@
+"""A person's calendar: the page that gives its address, and the calendar behind the address."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from lessons.actions.addresses import end_calendar_address, find_calendar_address, renew_calendar_address
+from lessons.calendar_feed import calendar_feed
+from lessons.models import CalendarAddress
+from lessons.views.covers import kept_to_itself
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def my_calendar(request: HttpRequest) -> HttpResponse:
+    """The address is shown this once, when it is made."""
+    if request.method == "POST" and "end" in request.POST:
+        end_calendar_address(person=request.user)
+        messages.success(request, "The address opens nothing any more.")
+        return redirect("lessons:my-calendar")
+    address = ""
+    if request.method == "POST":
+        secret = renew_calendar_address(person=request.user)
+        address = request.build_absolute_uri(reverse("lessons:calendar", args=[secret]))
+    made = CalendarAddress.objects.filter(person=request.user).first()
+    answer = render(request, "lessons/my_calendar.html", {"made": made, "address": address})
+    return kept_to_itself(answer)
+
+
+@require_safe
+def calendar(request: HttpRequest, secret: str) -> HttpResponse:
+    """Read without signing in. An address that was renewed or never was is nothing at all, both alike."""
+    address = find_calendar_address(secret)
+    if address is None:
+        raise Http404("no such page")
+    answer = HttpResponse(calendar_feed(address, request.school), content_type="text/calendar; charset=utf-8")
+    answer["Content-Disposition"] = 'inline; filename="lessons.ics"'
+    return kept_to_itself(answer)
