@@ -151,6 +151,8 @@ def _said(
 
 def _short(finding: Finding, name: str) -> str:
     if finding.kind == "need":
+        if len(finding.lessons) == 1:
+            return "needs others"
         return "too early" if finding.keys[0] == name else "too late"
     if finding.kind == "pinned":
         return "is kept" if finding.keys == (name,) else "breaks a pin"
