@@ -1,12 +1,13 @@
-"""A person's calendar address: made, renewed so that the old one stops, taken away, found again."""
+"""Addresses that open something without signing in: a person's calendar, a course's page for the wall."""
 
 from __future__ import annotations
 
 import logging
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from lessons.models import CalendarAddress
+from lessons.models import CalendarAddress, Course, WallAddress
 from school import clock
 from school.models import Person
 from school.secrets_shown_once import hashed, is_secret_of, new_secret
@@ -36,4 +37,36 @@ def find_calendar_address(secret: str) -> CalendarAddress | None:
         secret_hash=hashed(secret), person__is_active=True
     )
     address = found.first()
+    return address if address and is_secret_of(address.secret_hash, secret) else None
+
+
+def make_wall_address(*, course: Course, ends_with_term: bool, by: Person) -> str:
+    """The secret of a new address for the course's wall, which cannot be had again; others stay open.
+
+    ValidationError where it would end before it is made.
+    """
+    if ends_with_term and course.term.last_day < clock.today():
+        raise ValidationError(f"{course.term} is over: an address that ends with it would open nothing.")
+    secret = new_secret()
+    WallAddress.objects.create(
+        course=course,
+        secret_hash=hashed(secret),
+        ends_with_term=ends_with_term,
+        made_by=by,
+        made_at=clock.now(),
+    )
+    logger.info("%s made an address for the wall of %s", by.pk, course.pk)
+    return secret
+
+
+def withdraw_wall_address(*, address: WallAddress, by: Person) -> None:
+    """It opens nothing from now on. Withdrawing twice changes nothing."""
+    if WallAddress.objects.filter(pk=address.pk, withdrawn_at=None).update(withdrawn_at=clock.now()):
+        logger.info("%s withdrew an address for the wall of %s", by.pk, address.course_id)
+
+
+def find_wall_address(secret: str) -> WallAddress | None:
+    """The live address that `secret` opens; None for one that ended, was withdrawn or never was. One query."""
+    found = WallAddress.objects.live(clock.today()).filter(secret_hash=hashed(secret))
+    address = found.select_related("course__dance", "course__term").first()
     return address if address and is_secret_of(address.secret_hash, secret) else None

@@ -1,4 +1,4 @@
-from lessons.models.addresses import CalendarAddress
+from lessons.models.addresses import CalendarAddress, WallAddress
 from lessons.models.catch_ups import HOLDING, CatchUp, CatchUpState
 from lessons.models.courses import (
     Course,
@@ -97,6 +97,7 @@ __all__ = [
     "TeachesNot",
     "TeachingPair",
     "TermPlan",
+    "WallAddress",
     "Wellness",
     "WorkerSign",
 ]

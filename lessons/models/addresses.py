@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 
 from django.db import models
+from django.db.models import Q
 
+from lessons.models.courses import Course
 from school.models import Person
 
 
@@ -23,3 +26,32 @@ class CalendarAddress(models.Model):
 
     def __str__(self) -> str:
         return f"calendar of {self.person_id}"
+
+
+class WallAddressQuerySet(models.QuerySet["WallAddress"]):
+    def live(self, day: dt.date) -> WallAddressQuerySet:
+        """Those that open on `day`: not withdrawn, and their term is not over where they end with it."""
+        open_still = Q(ends_with_term=False) | Q(course__term__last_day__gte=day)
+        return self.filter(open_still, withdrawn_at__isnull=True)
+
+
+class WallAddress(models.Model):
+    """A course's page for whoever reads the wall: what is on the level and what was taught, and nobody's name.
+    Only the hash of its secret is kept."""
+
+    course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="wall_addresses")
+    secret_hash = models.CharField(max_length=64, unique=True, editable=False)
+    ends_with_term = models.BooleanField("ends with the term", default=True)
+    made_by = models.ForeignKey(
+        Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="wall_addresses_made"
+    )
+    made_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    objects = WallAddressQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"wall of {self.course_id}"
