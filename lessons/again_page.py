@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from lessons.board.conflict import because
@@ -16,6 +17,7 @@ from lessons.rules.offer_words import sums
 from lessons.signs import worker_is_alive
 
 TITLES = {LEAVE_NOTHING_OUT: "Leave nothing out", MOVE_LEAST: "Move as little as can be"}
+LEAVE_LITTLE_OUT = "Leave out as little as can be"
 # What could give way is told as far as somebody still reads it.
 MOST_WAYS = 4
 
@@ -55,7 +57,8 @@ def again_page(run: PlanRun) -> dict[str, Any]:
     shown: dict[str, Any] = {"result": result, "holds": result["holds"], "gave_way": result["gave_way"]}
     if result["conflict"]:
         shown["because"] = because(run, result, lessons)
-        shown["ways"] = [way["sentence"] for way in result["ways"] if way["aims"] is not None][:MOST_WAYS]
+        ways = (way for one in shown["because"] for way in one.ways if way.is_enough)
+        shown["ways"] = list(islice(ways, MOST_WAYS))
     shown["proposals"] = offered(result, lessons)
     shown["is_overtaken"] = not run.answered and is_overtaken(run)
     return shown
@@ -83,7 +86,7 @@ def offered(result: dict[str, Any], lessons: Sequence[LessonSession]) -> list[Of
         shown.append(
             Offered(
                 proposal["name"],
-                TITLES[proposal["name"]],
+                _title(proposal),
                 tuple(sorted(moves, key=lambda move: move.after[0] if move.after else len(lessons) + 1)),
                 tuple(sorted(again, key=lambda one: one.name in moved)),
                 tuple(proposal["left_out"]),
@@ -91,3 +94,10 @@ def offered(result: dict[str, Any], lessons: Sequence[LessonSession]) -> list[Of
             )
         )
     return shown
+
+
+def _title(proposal: dict[str, Any]) -> str:
+    """Where not everything fits any more, nothing can be left in."""
+    if proposal["name"] == LEAVE_NOTHING_OUT and proposal["left_out"]:
+        return LEAVE_LITTLE_OUT
+    return TITLES[proposal["name"]]

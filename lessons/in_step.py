@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -65,7 +66,8 @@ def step_of(course: Course) -> Step | None:
 
 
 def out_of_step(runs: Sequence[PlanRun]) -> Iterator[str]:
-    """What the plans of tied runs still have in different weeks, each with why. At most two queries."""
+    """What the plans of tied runs still have in different weeks, each with why; what both have had is past
+    mending. Two queries."""
     pks = {pk for run in runs for pk in run.result["lessons"]}
     days = dict(LessonSession.objects.filter(pk__in=pks).values_list("pk", "date"))
     pinned = set(
@@ -77,7 +79,8 @@ def out_of_step(runs: Sequence[PlanRun]) -> Iterator[str]:
     for other in others:
         for name in first.result["introductions"]:
             here, there = _day(first, name, days), _day(other, name, days)
-            if here and there and monday(here) != monday(there):
+            is_past = _has_had(first, name) and _has_had(other, name)
+            if here and there and not is_past and monday(here) != monday(there):
                 why = _why_apart(name, (first, here), (other, there), days, pinned)
                 own = f"in {first.plan.course}"
                 yield f"{_said_apart(name, own, here, str(other.plan.course), there)} {why}"
@@ -86,6 +89,10 @@ def out_of_step(runs: Sequence[PlanRun]) -> Iterator[str]:
 def _day(run: PlanRun, name: str, days: dict[int, dt.date]) -> dt.date | None:
     index = run.result["introductions"].get(name)
     return None if index is None else days.get(run.result["lessons"][index])
+
+
+def _has_had(run: PlanRun, name: str) -> bool:
+    return bool(run.result["introductions"].get(name, math.inf) < run.result["first_to_come"])
 
 
 def _why_apart(
@@ -98,7 +105,7 @@ def _why_apart(
     """The first that holds, of either evening."""
     for (run, _), (_, wanted) in ((one, other), (other, one)):
         course = run.plan.course
-        if run.result["introductions"][name] < run.result["first_to_come"]:
+        if _has_had(run, name):
             return f"{course} has had it."
         if (run.plan_id, name) in pinned:
             return f"It is kept in its lesson in {course}."

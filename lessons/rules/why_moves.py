@@ -60,7 +60,8 @@ def _waits(question: Question, figure: FigureToTeach, goes: int | None) -> Itera
         if stands is None and goes is None:
             yield f"It needs {need}, which has no lesson either."
         elif stands is not None and at is not None and stands >= at and question.before.get(need) != stands:
-            yield f"It needs {need}, which goes to {question.days[stands]}."
+            behind = ", and no room is left after that" if goes is None else ""
+            yield f"It needs {need}, which goes to {question.days[stands]}{behind}."
 
 
 def _may_not_stay(question: Question, figure: FigureToTeach, at: int) -> Iterator[str]:

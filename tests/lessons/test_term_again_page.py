@@ -107,7 +107,10 @@ class TestTheOffer:
         assert "<html" not in show(as_director, run, HTTP_HX_REQUEST="true")
 
 
-def both_ways(made, figures):
+WAY = {"reason": 0, "kind": "required", "keys": [], "lessons": [], "value": None}
+
+
+def both_ways(made):
     """A run with two proposals, as it stands in its row."""
     names = list(made.plan.figures.values_list("figure__name", flat=True))
     count = len(made.lessons)
@@ -136,8 +139,8 @@ def both_ways(made, figures):
                  "sentence": f"{names[0]} must be taught."}
             ],
             "ways": [
-                {"sentence": "Let it be left out if it must.", "aims": [["left_out", 1, 1]]},
-                {"sentence": "That alone is not enough.", "aims": None},
+                WAY | {"sentence": "Let it be left out if it must.", "aims": [["left_out", 1, 1]]},
+                WAY | {"sentence": "That alone is not enough.", "aims": None},
             ],
             "gave_way": [],
             "holds": False,
@@ -152,7 +155,7 @@ def both_ways(made, figures):
 
 def test_two_ways_are_both_offered_with_what_could_give_way(as_director):
     made = planned(figures={"box": 7, "turn": 7}, status="published")
-    page = show(as_director, both_ways(made, 2))
+    page = show(as_director, both_ways(made))
     assert "There are two ways to go on." in page
     assert page.count("Publish this") == 2
     assert "Box is left out" in page or "box is left out" in page
@@ -167,6 +170,6 @@ def test_the_page_costs_the_same_queries_at_any_size(
     made = planned(
         figures={f"figure {number}": 7 for number in range(figures)}, lessons=lessons, status="published"
     )
-    run = both_ways(made, figures)
+    run = both_ways(made)
     with django_assert_num_queries(22):
         assert "There are two ways" in show(as_director, run)
