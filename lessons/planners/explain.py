@@ -51,7 +51,8 @@ class _Conflict:
     def __init__(self, watch: Watch) -> None:
         self.watch = watch
         self.deadline = time.monotonic() + max(LEAST_SECONDS, watch.seconds_left())
-        everything = demands(watch.problem)
+        self.problem = watch.courses[0].problem
+        everything = demands(self.problem)
         watch.conflict = everything
         self.everything = everything
 
@@ -59,7 +60,7 @@ class _Conflict:
         core = self._core()
         problem = self._keeping(core)
         if not self._clashes(problem, core):
-            core, problem = self.everything, self.watch.problem
+            core, problem = self.everything, self.problem
         self._tell(core)
         spared = True
         while spared:
@@ -76,11 +77,11 @@ class _Conflict:
 
     def _keeping(self, core: tuple[Reason, ...]) -> TermProblem:
         kept = set(core)
-        return without_all(self.watch.problem, [reason for reason in self.everything if reason not in kept])
+        return without_all(self.problem, [reason for reason in self.everything if reason not in kept])
 
     def _core(self) -> tuple[Reason, ...]:
         """Demands that clash, by the solver's assumptions; what hangs on history is not assumed but kept."""
-        problem = self.watch.problem
+        problem = self.problem
         named = {(reason.kind, reason.keys, reason.lessons): reason for reason in self.everything}
         switches: dict[DemandName, cp_model.IntVar] = {}
 

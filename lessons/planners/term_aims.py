@@ -8,7 +8,7 @@ from itertools import pairwise
 from .term_history import Standing, dues_after
 from .term_values import Review, TermProblem
 
-# Not one of the five: how far a course stands from those it is kept in step with.
+# Not one of the five: how far courses stand from those they are kept in step with.
 IN_STEP = "in_step"
 
 
@@ -84,11 +84,8 @@ def measure(
     return {"left_out": left_out, "moved": moved, "late_reviews": late, "peak": peak, "order": reverse}
 
 
-def out_of_step(state: Standing, steps: Sequence[Mapping[str, int]], introductions: Mapping[str, int]) -> int:
-    """The sum of the lessons by which figures to come differ from where the other courses introduce them."""
-    return sum(
-        abs(introductions[figure.key] - other[figure.key])
-        for other in steps
-        for figure in state.to_come
-        if figure.key in introductions and figure.key in other
-    )
+def out_of_step(states: Sequence[Standing], introductions: Sequence[Mapping[str, int]]) -> int:
+    """The lessons by which two courses differ, over the figures both introduce and one has still to come."""
+    one, other = introductions
+    to_come = {figure.key for state in states for figure in state.to_come}
+    return sum(abs(at - other[key]) for key, at in one.items() if key in other and key in to_come)

@@ -38,6 +38,8 @@ class ReviewChoice(NamedTuple):
 class TermModel:
     """Variables and constraints of a term; aims are added by `term_objectives`.
 
+    `model`: one to add to, where several courses are planned together.
+
     `begins[key][lesson]`: whether the figure's first part stands there; `reviews`: all review choices;
     `load_terms[lesson]`: (variable, minutes) of what may fill the lesson, beside `load_fixed[lesson]`.
     """
@@ -50,9 +52,10 @@ class TermModel:
         *,
         with_reviews: bool,
         switch: Switch | None = None,
+        model: cp_model.CpModel | None = None,
     ) -> None:
         self.problem, self.state, self.with_reviews = problem, state, with_reviews
-        self.model = cp_model.CpModel()
+        self.model = model or cp_model.CpModel()
         self.begins: dict[str, dict[int, cp_model.IntVar]] = {}
         self._begun: dict[str, list[tuple[int, cp_model.IntVar]]] = {}
         self.reviews: list[ReviewChoice] = []

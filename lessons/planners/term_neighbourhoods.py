@@ -9,7 +9,7 @@ the clock ends it.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from ortools.sat.python import cp_model
@@ -29,44 +29,53 @@ OFFERED = 6
 class Neighbourhoods:
     """Draws neighbourhoods of a plan and learns how large they may be."""
 
-    def __init__(self, watch: Watch, reach: Reach, seed: int) -> None:
-        self.watch, self.reach = watch, reach
+    def __init__(self, watch: Watch, reaches: Sequence[Reach], seed: int) -> None:
+        self.watch, self.reaches = watch, tuple(reaches)
         self.dice = random.Random(seed)
         self.freed = FIRST_FREED
+        self.first = min(course.state.first for course in watch.courses)
+        self.end = max(len(course.problem.lessons) for course in watch.courses)
 
-    def draw(self, plan: Candidate) -> Reach:
-        """The reach of the figures: freed ones as they are, the others only where the plan has them."""
-        free = self._freed_figures(plan)
-        lessons = {}
-        for key, possible in self.reach.lessons.items():
-            if key in free:
-                lessons[key] = possible
-            else:
-                lessons[key] = (plan.introductions[key],) if key in plan.introductions else ()
-        return replace(self.reach, lessons=lessons)
+    def draw(self, plan: Candidate) -> tuple[Reach, ...]:
+        """The reach of the figures: freed ones as they are, the others only where the plan has them.
+
+        Courses planned together are freed in the same lessons.
+        """
+        chosen = self._lessons()
+        return tuple(self._freed(place, own.introductions, chosen) for place, own in enumerate(plan.plans))
 
     def learn(self, status: int) -> None:
         """Larger neighbourhoods after one that was solved to its end, smaller after one that was not."""
-        most = max(LEAST_FREED, float(len(self.watch.problem.lessons)))
         step = 0.25 if status in (cp_model.OPTIMAL, cp_model.INFEASIBLE) else -0.5
-        self.freed = min(most, max(LEAST_FREED, self.freed + step))
+        self.freed = min(max(LEAST_FREED, float(self.end)), max(LEAST_FREED, self.freed + step))
 
-    def _freed_figures(self, plan: Candidate) -> set[str]:
-        state = self.watch.state
-        placed = {key: at for key, at in plan.introductions.items() if not state.settled(key)}
-        lessons = range(state.first, len(self.watch.problem.lessons))
+    def _lessons(self) -> set[int] | int:
+        """The lessons whose figures are freed; or of how many lessons' worth, from anywhere."""
+        lessons = range(self.first, self.end)
         count = min(len(lessons), int(self.freed))
         way = self.dice.random()
         if way < IN_A_ROW:
-            start = self.dice.randint(lessons.start, lessons.stop - count)
-            chosen = set(range(start, start + count))
-        else:
-            chosen = set(self.dice.sample(lessons, count))
-        free = {key for key, at in placed.items() if at in chosen}
-        if way >= ANYWHERE:
-            free = set(self.dice.sample(list(placed), min(len(placed), len(free))))
-        return free | set(self._some_left_out(placed))
+            start = self.dice.randint(self.first, self.end - count)
+            return set(range(start, start + count))
+        return set(self.dice.sample(lessons, count)) if way < ANYWHERE else count
 
-    def _some_left_out(self, placed: dict[str, int]) -> Iterator[str]:
-        waiting = [figure.key for figure in self.watch.state.to_come if figure.key not in placed]
-        yield from self.dice.sample(waiting, min(len(waiting), OFFERED))
+    def _freed(self, place: int, introductions: Mapping[str, int], chosen: set[int] | int) -> Reach:
+        state, reach = self.watch.courses[place].state, self.reaches[place]
+        placed = {key: at for key, at in introductions.items() if not state.settled(key)}
+        if isinstance(chosen, int):
+            share = len(placed) * chosen // max(1, self.end - self.first)
+            free = set(self.dice.sample(list(placed), min(len(placed), share)))
+        else:
+            free = {key for key, at in placed.items() if at in chosen}
+        waiting = [figure.key for figure in state.to_come if figure.key not in placed]
+        free.update(self.dice.sample(waiting, min(len(waiting), OFFERED)))
+        lessons = {
+            key: possible if key in free else (placed[key],) if key in placed else ()
+            for key, possible in reach.lessons.items()
+        }
+        return replace(reach, lessons=lessons)
+
+
+def fixed_figures(drawn: Reach, whole: Reach) -> list[str]:
+    """Figures that a neighbourhood keeps where they stand."""
+    return [key for key, lessons in drawn.lessons.items() if lessons and lessons != whole.lessons[key]]

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-
 from ortools.sat.python import cp_model
 
-from .term_aims import IN_STEP, previous_lessons, syllabus_neighbours
+from .term_aims import previous_lessons, syllabus_neighbours
 from .term_model import TermModel, sum_of
 
 
-def aim_expression(
-    term: TermModel, aim: str, steps: Sequence[Mapping[str, int]] = ()
-) -> cp_model.LinearExprT:
+def aim_expression(term: TermModel, aim: str) -> cp_model.LinearExprT:
     """The aim's value; "peak" and "order" add variables of their own to the model."""
-    if aim == IN_STEP:
-        return _in_step(term, steps)
     return {
         "left_out": _left_out,
         "moved": _moved,
@@ -86,14 +80,46 @@ def _begun_by(term: TermModel, key: str, lesson: int) -> tuple[int, list[cp_mode
     return 0, term.begun_by(key, lesson)
 
 
-def _in_step(term: TermModel, steps: Sequence[Mapping[str, int]]) -> cp_model.LinearExprT:
-    terms = []
-    for other in steps:
-        for figure in term.state.to_come:
-            if figure.key in other:
-                begins = term.begins[figure.key].items()
-                terms += [(begin, abs(at - other[figure.key])) for at, begin in begins]
-    return _weighted(terms)
+def in_step(one: TermModel, other: TermModel) -> cp_model.LinearExprT:
+    """The lessons by which two courses in one model differ, over the figures both introduce.
+
+    Of two dates the distance is the number of lessons by which only one figure has begun.
+    """
+    distances: list[cp_model.LinearExprT] = []
+    for figure in one.state.to_come:
+        key = figure.key
+        if other.state.settled(key):
+            distances.append(_distance_to(one, key, _settled_lesson(other, key)))
+        elif key in other.begins:
+            distances.append(_distance_between(one, other, key))
+    for figure in other.state.to_come:
+        if one.state.settled(figure.key):
+            distances.append(_distance_to(other, figure.key, _settled_lesson(one, figure.key)))
+    return cp_model.LinearExpr.sum(distances)
+
+
+def _settled_lesson(term: TermModel, key: str) -> int:
+    return term.state.taught.get(key, term.state.first)
+
+
+def _distance_to(term: TermModel, key: str, lesson: int) -> cp_model.LinearExprT:
+    return _weighted([(begin, abs(at - lesson)) for at, begin in term.begins[key].items()])
+
+
+def _distance_between(one: TermModel, other: TermModel, key: str) -> cp_model.LinearExprT:
+    lessons = sorted(one.begins[key].keys() | other.begins[key].keys())
+    if not lessons:
+        return 0
+    ever = [term.begun_by(key, lessons[-1]) for term in (one, other)]
+    apart = []
+    for lesson in range(lessons[0], lessons[-1]):
+        alone = one.model.new_bool_var("")
+        apart.append(alone)
+        begun = [term.begun_by(key, lesson) for term in (one, other)]
+        # Where the other course leaves the figure out there is no distance.
+        one.model.add(sum_of(begun[0] + ever[1]) <= sum_of([alone, *begun[1]]) + 1)
+        one.model.add(sum_of(begun[1] + ever[0]) <= sum_of([alone, *begun[0]]) + 1)
+    return sum_of(apart)
 
 
 def _weighted(terms: list[tuple[cp_model.IntVar, int]]) -> cp_model.LinearExprT:

@@ -7,15 +7,15 @@ come: it ends a search sooner, with the same plan.
 from __future__ import annotations
 
 import threading
+from collections.abc import Sequence
 from types import TracebackType
 
 from ortools.sat.python import cp_model
 from ortools.util.python.solve_interrupter import SolveInterrupter
 
-from .term_model import TermModel
 from .term_reach import Reach
 from .term_relaxed import whole
-from .term_stage import set_parameters, stage_model
+from .term_stage import Stage, set_parameters, stage_model
 from .term_watch import Given, Watch
 
 # Most aims are settled sooner than a second model is built.
@@ -30,8 +30,10 @@ class Prover:
     `searches`: whether to search after the relaxation, which is hopeless on the largest terms.
     """
 
-    def __init__(self, watch: Watch, reach: Reach, aim: str, seed: int, *, searches: bool) -> None:
-        self.watch, self.reach, self.aim, self.seed, self.searches = watch, reach, aim, seed, searches
+    def __init__(
+        self, watch: Watch, reaches: Sequence[Reach], aim: str, seed: int, *, searches: bool
+    ) -> None:
+        self.watch, self.reaches, self.aim, self.seed, self.searches = watch, reaches, aim, seed, searches
         self._left = threading.Event()
         self._error: Exception | None = None
         self._solver = cp_model.CpSolver()
@@ -65,25 +67,25 @@ class Prover:
         if self._left.wait(DELAY_SECONDS):
             return
         given = self.watch.given_above(self.aim)
-        term = stage_model(self.watch, self.reach, self.aim, given)
-        self._relax(term, self.aim, given)
+        stage = stage_model(self.watch, self.reaches, self.aim, given)
+        self._relax(stage, self.aim, given)
         below = self.watch.stages[self.watch.stages.index(self.aim) + 1 :]
         for other in below:
             if not self._done() and self.watch.bound(other) == 0 and not self.watch.proven(other):
-                self._relax(stage_model(self.watch, self.reach, other, given), other, given)
+                self._relax(stage_model(self.watch, self.reaches, other, given), other, given)
         if self.searches and not self._done():
-            self._search(term, given)
+            self._search(stage, given)
 
     def _done(self) -> bool:
         return self._left.is_set() or self.watch.over() or self.watch.proven(self.aim)
 
-    def _relax(self, term: TermModel, aim: str, given: Given) -> None:
+    def _relax(self, stage: Stage, aim: str, given: Given) -> None:
         if not self._done():
-            bound = self.watch.relaxed_bound(term.model, self._interrupter)
+            bound = self.watch.relaxed_bound(stage.model, self._interrupter)
             if bound is not None:
                 self.watch.raise_bound(aim, bound, given)
 
-    def _search(self, term: TermModel, given: Given) -> None:
+    def _search(self, stage: Stage, given: Given) -> None:
         """Search from below: slow to find a plan, and the quickest to raise a bound.
 
         On a term of 24 x 10 it proved an order of 8 in 10 s where the usual search stood at 4 after 7 s.
@@ -92,6 +94,6 @@ class Prover:
         self._solver.parameters.optimize_with_lb_tree_search = True
         self._solver.parameters.max_time_in_seconds = self.watch.seconds_left()
         self._solver.best_bound_callback = lambda bound: self.watch.raise_bound(self.aim, whole(bound), given)
-        status = self.watch.solve(term.model, self._solver)
+        status = self.watch.solve(stage.model, self._solver)
         if status == cp_model.OPTIMAL:
             self.watch.raise_bound(self.aim, whole(self._solver.best_objective_bound), given)

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from .explain import explain
 from .term_aims import lesson_minutes
 from .term_check import check_plan
 from .term_history import standing
 from .term_problem import require_sound
-from .term_search import ImpossibleTermError, search
+from .term_search import search
+from .term_start import ImpossibleTermError
 from .term_values import Progress, TermPlan, TermProblem
-from .term_watch import Watch
+from .term_watch import Course, Watch
 
 OnProgress = Callable[[Progress], None]
+OnEachProgress = Callable[[list[Progress]], None]
 ShouldStop = Callable[[], bool]
 
 # How often the caller is told and asked, and how long a stopped search may take to put down its work.
@@ -43,56 +45,63 @@ def plan_term(
     An impossible term may take a few seconds more than `seconds`, to bring its conflict down to a minimal
     one; stopped before that is done, the conflict is true but may name more than it must.
     """
-    return plan_in_step(
-        problem,
+    told = None if on_progress is None else lambda each: on_progress(each[0])
+    (plan,) = plan_courses(
+        [problem],
         (),
         seconds=seconds,
         workers=workers,
         seed=seed,
-        on_progress=on_progress,
+        on_progress=told,
         should_stop=should_stop,
     )
+    return plan
 
 
-def plan_in_step(
-    problem: TermProblem,
-    steps: Sequence[Mapping[str, int]],
+def plan_courses(
+    problems: Sequence[TermProblem],
+    ties: Sequence[tuple[int, int]],
     *,
     seconds: float,
     workers: int,
     seed: int,
-    on_progress: OnProgress | None,
-    should_stop: ShouldStop | None,
+    on_progress: OnEachProgress | None = None,
+    should_stop: ShouldStop | None = None,
     explains: bool = True,
-) -> TermPlan:
-    """Plan the term, keeping as near as can be to `steps`, the introductions of other courses.
+) -> tuple[TermPlan, ...]:
+    """Plan courses together, those of a tie (a pair of places) in step; all are impossible if one is.
 
-    `explains`: whether an impossible term is told with its conflict, which takes its time.
+    `explains`: whether an impossible term is told with its conflict, which takes its time; of several
+    courses none is.
     """
-    require_sound(problem)
-    watch = Watch(problem, standing(problem), seconds, steps)
+    for problem in problems:
+        require_sound(problem)
+    watch = Watch([Course(problem, standing(problem)) for problem in problems], seconds, ties)
     errors: list[BaseException] = []
     done = threading.Event()
 
     def work() -> None:
         try:
-            _work(watch, seed, workers, explains=explains)
+            _work(watch, seed, workers, explains=explains and len(problems) == 1)
         except Exception as error:  # handed to the caller's thread below
             errors.append(error)
         finally:
             done.set()
 
+    def tell() -> None:
+        if on_progress is not None:
+            on_progress([watch.progress(place) for place in range(len(problems))])
+
     threading.Thread(target=work, name="term-planner", daemon=True).start()
     try:
-        _attend(watch, done, on_progress, should_stop)
+        _attend(watch, done, tell, should_stop)
     finally:
         watch.stop()
     if errors:
         raise errors[0]
-    plan = _answer(watch)
-    if on_progress is not None:
-        on_progress(watch.progress())
-    return plan
+    plans = tuple(_answer(watch, place) for place in range(len(problems)))
+    tell()
+    return plans
 
 
 def _work(watch: Watch, seed: int, workers: int, *, explains: bool) -> None:
@@ -106,15 +115,14 @@ def _work(watch: Watch, seed: int, workers: int, *, explains: bool) -> None:
 
 
 def _attend(
-    watch: Watch, done: threading.Event, on_progress: OnProgress | None, should_stop: ShouldStop | None
+    watch: Watch, done: threading.Event, tell: Callable[[], None], should_stop: ShouldStop | None
 ) -> None:
     """Wait for the search; once it has to end, wait no longer than the grace it is given."""
     given_up: float | None = None
     while not done.is_set():
         if should_stop is not None and not watch.stopped() and should_stop():
             watch.stop()
-        if on_progress is not None:
-            on_progress(watch.progress())
+        tell()
         if watch.stopped() or (watch.over() and watch.conflict is None):
             watch.stop()
             given_up = given_up or time.monotonic() + GRACE_SECONDS
@@ -123,11 +131,11 @@ def _attend(
         done.wait(0.05 if given_up else BEAT_SECONDS)
 
 
-def _answer(watch: Watch) -> TermPlan:
-    problem, state = watch.problem, watch.state
+def _answer(watch: Watch, place: int) -> TermPlan:
+    problem, state = watch.courses[place].problem, watch.courses[place].state
     if watch.conflict is not None:
         return TermPlan("impossible", conflict=watch.conflict)
-    best, aims = watch.outcome()
+    best, aims = watch.outcome(place)
     if best is None:
         return TermPlan("unknown")
     findings = check_plan(problem, best.introductions, best.reviews)

@@ -1,11 +1,10 @@
-"""Several courses: independent ones side by side, those tied to each other one after another and in step.
+"""Several courses: independent ones side by side, those tied to each other together, as one.
 
-Two courses are in step when a figure introduced in both stands at the same lesson index in both. Of a group
-of tied courses the first in `problems` is planned freely; each of the others then keeps as near as it can
-to its partners planned before it: once its own `left_out` and `moved` are settled, the sum, over the figures
-to come that both introduce, of the differences of lesson indexes is made as small as possible, and the aims
-below are settled among the plans that are as near. This follows the first course rather than weighing all
-against all.
+Two courses are in step when a figure introduced in both stands at the same lesson index in both. The aims of
+tied courses are added up, in the rank of the first of them; once `left_out` and `moved` are settled, the sum,
+over the figures that both introduce and one has still to come, of the differences of lesson indexes is made
+as small as possible, and the aims below are settled among the plans that are as near. No course leads. What
+then still stands apart, and why, `out_of_step` says.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from collections.abc import Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 
 from .term_problem import require_sound
-from .term_run import BEAT_SECONDS, OnProgress, ShouldStop, plan_in_step
+from .term_run import BEAT_SECONDS, OnProgress, ShouldStop, plan_courses
 from .term_values import ProblemError, Progress, TermPlan, TermProblem
 
 
@@ -33,11 +32,13 @@ def plan_school(
 ) -> dict[str, TermPlan]:
     """Plan every course within `seconds`; `ties` are pairs of courses to be kept in step.
 
-    Groups that are not tied are planned side by side, `workers` at a time. Each course may take an even
-    share of the time left, so that what an easy one does not need helps the others. `on_progress` is told
-    the course in `Progress.course`; it and `should_stop` are called from the calling thread. After a stop
-    the courses not yet planned get what can be found at once. A problem that cannot be read raises
-    ProblemError naming the course, before any is planned.
+    Groups that are not tied are planned side by side, `workers` at a time; where there are fewer groups than
+    workers, each has several. A group may take the share of the time left that its courses have among those
+    still waiting, so that what an easy one does not need helps the others. Of a group in which a course is
+    impossible the others are planned in step without it. A tied course's bounds hold given its partners'
+    plans. `on_progress` is told the course in `Progress.course`; it and `should_stop` are called from the
+    calling thread. After a stop the courses not yet planned get what can be found at once. A problem that
+    cannot be read raises ProblemError naming the course, before any is planned.
     """
     for course, problem in problems.items():
         try:
@@ -45,9 +46,11 @@ def plan_school(
         except ProblemError as error:
             raise ProblemError(f"{course}: {error}") from error
     partners = _partners(problems, tuple(ties))
+    groups = _groups(partners)
     school = _School(problems, partners, seconds, max(workers, 1), seed)
+    school.threads = max(1, school.workers // max(1, len(groups)))
     with ThreadPoolExecutor(school.workers) as pool:
-        futures = [pool.submit(school.plan_group, group) for group in _groups(partners)]
+        futures = [pool.submit(school.plan_group, group) for group in groups]
         try:
             _attend(school, futures, on_progress, should_stop)
         finally:
@@ -69,7 +72,7 @@ class _School:
         seed: int,
     ) -> None:
         self.problems, self.partners = problems, partners
-        self.workers, self.seed = workers, seed
+        self.workers, self.seed, self.threads = workers, seed, 1
         self.deadline = time.monotonic() + seconds
         self.waiting = len(problems)
         self.plans: dict[str, TermPlan] = {}
@@ -78,29 +81,52 @@ class _School:
         self._lock = threading.Lock()
 
     def plan_group(self, group: tuple[str, ...]) -> None:
-        """Plan tied courses one after another, each in step with those before it."""
-        for place, course in enumerate(group):
-            steps = [
-                self.plans[other].introductions for other in self.partners[course] if other in self.plans
+        """Plan tied courses together; without those that turn out impossible, each told why."""
+        until = time.monotonic() + self._share(len(group))
+        plans = self._plan(group, until)
+        if len(group) > 1 and plans[0].status == "impossible":
+            alone = [
+                self._plan((course,), time.monotonic() + self._part(until, len(group)))[0] for course in group
             ]
-            self.plans[course] = plan_in_step(
-                self.problems[course],
-                steps,
-                seconds=self._share(len(group) - place),
-                workers=1,
-                seed=self.seed,
-                on_progress=lambda progress, course=course: self.told.put(  # type: ignore[misc]
-                    Progress(progress.aims, progress.seconds, course)
-                ),
-                should_stop=self.stop.is_set,
+            self.plans.update(zip(group, alone, strict=True))
+            group = tuple(
+                course for course, plan in zip(group, alone, strict=True) if plan.status != "impossible"
             )
+            if len(group) < 2:
+                return
+            plans = self._plan(group, until)
+        self.plans.update(zip(group, plans, strict=True))
 
-    def _share(self, left_in_group: int) -> float:
-        """Seconds for the next course: its turn among those of its group and of the whole queue."""
+    def _plan(self, group: tuple[str, ...], until: float) -> tuple[TermPlan, ...]:
+        return plan_courses(
+            [self.problems[course] for course in group],
+            [
+                (place, group.index(other))
+                for place, course in enumerate(group)
+                for other in self.partners[course]
+                if other in group[place + 1 :]
+            ],
+            seconds=max(0.0, until - time.monotonic()),
+            workers=self.threads,
+            seed=self.seed,
+            on_progress=lambda each: self._tell(group, each),
+            should_stop=self.stop.is_set,
+        )
+
+    def _tell(self, group: tuple[str, ...], each: list[Progress]) -> None:
+        for course, progress in zip(group, each, strict=True):
+            self.told.put(Progress(progress.aims, progress.seconds, course))
+
+    def _part(self, until: float, count: int) -> float:
+        """Seconds to find out about one of `count` courses alone, half of the time left among them."""
+        return max(0.0, until - time.monotonic()) / (2 * count)
+
+    def _share(self, courses: int) -> float:
+        """Seconds for a group: its courses' part of the time left, among all that wait their turn."""
         with self._lock:
-            turns = max(left_in_group, -(-self.waiting // self.workers))
-            self.waiting -= 1
-        return max(0.0, self.deadline - time.monotonic()) / turns
+            turns = max(courses, -(-self.waiting // self.workers))
+            self.waiting -= courses
+        return max(0.0, self.deadline - time.monotonic()) * courses / turns
 
 
 def _attend(

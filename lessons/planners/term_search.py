@@ -11,21 +11,18 @@ never by the clock, so that the search repeats itself exactly until it is proved
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import nullcontext
-from dataclasses import replace
 
 from ortools.sat.python import cp_model
 
-from .term_check import check_plan
-from .term_choice import choose
-from .term_first import first_plans
-from .term_neighbourhoods import MOST_WORK, Neighbourhoods
+from .term_neighbourhoods import MOST_WORK, Neighbourhoods, fixed_figures
 from .term_prover import Prover
-from .term_reach import Reach, reach
+from .term_reach import Reach
 from .term_relaxed import whole
-from .term_stage import Found, hint, reviews_matter, set_parameters, stage_model
-from .term_watch import Candidate, Watch
+from .term_stage import Found, Stage, hint, reviews_matter, set_parameters, stage_model
+from .term_start import ImpossibleTermError, Start, start
+from .term_watch import Candidate, Course, Watch
 
 # Up to so many figures the whole model comes first and for long; beyond, neighbourhoods find more.
 SMALL = 30
@@ -42,25 +39,9 @@ PLAIN_TURN = 1.0
 SHARE_OF_TIME = 0.55
 
 
-class ImpossibleTermError(Exception):
-    """No plan meets every demand."""
-
-
 def search(watch: Watch, *, seed: int, workers: int) -> None:
-    """Leave the best plan and its bounds in `watch`; raise an error if it is proved impossible."""
-    problem, state = watch.problem, watch.state
-    possible = reach(problem, state)
-    _offer_first_plans(watch, possible)
-    chosen: frozenset[str] | None = None
-    if not watch.proven("left_out") and not watch.over():
-        choice = choose(problem, state, possible, seed=seed)
-        if choice is None:
-            raise ImpossibleTermError
-        watch.raise_bound("left_out", choice.left_out)
-        chosen = choice.keys
-    if chosen is not None and not watch.proven("left_out"):
-        _offer_first_plans(watch, only(possible, chosen))
-    stages = _Stages(watch, possible, chosen, seed, workers)
+    """Leave the best plan and its bounds in `watch`; raise ImpossibleTermError if it is proved impossible."""
+    stages = _Stages(watch, start(watch, seed=seed), seed, workers)
     while not all(watch.proven(aim) for aim in watch.stages):
         # What is left of the time when every aim had its turn goes to those still open, again in rank.
         for aim in watch.stages:
@@ -69,29 +50,12 @@ def search(watch: Watch, *, seed: int, workers: int) -> None:
             stages.settle(aim)
 
 
-def only(possible: Reach, chosen: frozenset[str]) -> Reach:
-    """The reach in which the figures not chosen have no lesson."""
-    lessons = {key: at if key in chosen else () for key, at in possible.lessons.items()}
-    return replace(possible, lessons=lessons)
-
-
-def _offer_first_plans(watch: Watch, possible: Reach) -> None:
-    for introductions, reviews in first_plans(watch.problem, watch.state, possible):
-        if not check_plan(watch.problem, introductions, reviews):
-            watch.offer(introductions, reviews)
-        if watch.over():
-            return
-
-
 class _Stages:
-    def __init__(
-        self, watch: Watch, possible: Reach, chosen: frozenset[str] | None, seed: int, workers: int
-    ) -> None:
-        self.watch, self.possible, self.chosen = watch, possible, chosen
+    def __init__(self, watch: Watch, begun: Start, seed: int, workers: int) -> None:
+        self.watch, self.reaches, self.chosen = watch, begun.reaches, begun.chosen
         self.seed, self.workers = seed, workers
-        self.small = len(watch.state.to_come) <= SMALL
-        to_come = len(watch.problem.lessons) - watch.state.first
-        self.too_large = len(watch.state.to_come) * to_come > TOO_LARGE
+        self.small = sum(len(course.state.to_come) for course in watch.courses) <= SMALL
+        self.too_large = sum(map(_size, watch.courses)) > TOO_LARGE
         self.work: dict[str, float] = {}
         self.neighbourhoods: dict[str, Neighbourhoods] = {}
         self.until = 0.0
@@ -114,11 +78,12 @@ class _Stages:
 
     def _prover(self, aim: str) -> Prover:
         searches = not (self.too_large and self._with_reviews(aim))
-        return Prover(self.watch, self.possible, aim, self.seed, searches=searches)
+        return Prover(self.watch, self.reaches, aim, self.seed, searches=searches)
 
     def _with_reviews(self, aim: str) -> bool:
         stages = self.watch.stages
-        return reviews_matter(self.watch.problem, stages[: stages.index(aim) + 1])
+        down_to = stages[: stages.index(aim) + 1]
+        return any(reviews_matter(course.problem, down_to) for course in self.watch.courses)
 
     def _is_over(self, aim: str) -> bool:
         return self.watch.over() or self.watch.proven(aim) or time.monotonic() >= self.until
@@ -130,7 +95,7 @@ class _Stages:
             self._relax(aim)
             yield
         if aim == "left_out" and self.chosen is not None and aim not in self.work:
-            self._solve_whole(aim, self._solver(), LARGE_TURN, only(self.possible, self.chosen))
+            self._solve_whole(aim, self._solver(), LARGE_TURN, self.chosen)
             yield
         if with_reviews and aim in ("peak", "order") and not self.too_large:
             self._solve_whole(aim, self._plain_solver(aim, with_reviews=True), PLAIN_TURN)
@@ -150,52 +115,50 @@ class _Stages:
 
     def _relax(self, aim: str) -> None:
         given = self.watch.given_above(aim)
-        term = stage_model(self.watch, self.possible, aim, given)
-        bound = self.watch.relaxed_bound(term.model)
+        stage = stage_model(self.watch, self.reaches, aim, given)
+        bound = self.watch.relaxed_bound(stage.model)
         if bound is not None:
             self.watch.raise_bound(aim, bound, given)
 
     def _solve_whole(
-        self, aim: str, solver: cp_model.CpSolver, work: float, possible: Reach | None = None
+        self, aim: str, solver: cp_model.CpSolver, work: float, chosen: Sequence[Reach] | None = None
     ) -> None:
-        """The whole model for so much work; with a `possible` of its own it proves nothing."""
+        """The whole model for so much work; with only chosen figures it proves nothing."""
         watch, given = self.watch, self.watch.given_above(aim)
-        term = stage_model(watch, possible or self.possible, aim, given)
-        hint(term, watch.best)
+        stage = stage_model(watch, chosen or self.reaches, aim, given)
+        hint(stage, watch.best)
         solver.parameters.max_deterministic_time = work
-        if possible is None:
+        if chosen is None:
             solver.best_bound_callback = lambda bound: watch.raise_bound(aim, whole(bound), given)
-        found = Found(term, watch, aim)
-        status = self._run(solver, term.model, found)
-        if possible is not None:
+        status = self._run(solver, stage, aim)[0]
+        if chosen is not None:
             return
         if status == cp_model.INFEASIBLE:
             if watch.best is not None:
                 raise RuntimeError("The solver calls a term impossible for which there is a plan.")
             raise ImpossibleTermError
         if status == cp_model.MODEL_INVALID:
-            raise RuntimeError(f"The term's model is not valid: {term.model.validate()}")
+            raise RuntimeError(f"The term's model is not valid: {stage.model.validate()}")
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             watch.raise_bound(aim, whole(solver.best_objective_bound), given)
 
     def _search_neighbourhoods(self, aim: str, work: float) -> None:
         """Lay out parts of the plan anew for so much work; plans as good as the last are walked on to."""
         watch, plan = self.watch, self.watch.best
-        hoods = self.neighbourhoods.setdefault(aim, Neighbourhoods(watch, self.possible, self.seed))
+        hoods = self.neighbourhoods.setdefault(aim, Neighbourhoods(watch, self.reaches, self.seed))
         while plan is not None and work > 0 and not self._is_over(aim):
             drawn = hoods.draw(plan)
-            keep = [key for key, lessons in drawn.lessons.items() if lessons != self.possible.lessons[key]]
-            keep = [key for key in keep if drawn.lessons[key]]
             given = (*watch.given_above(aim), (aim, plan.values[aim]))
-            term = stage_model(watch, drawn, aim, given, keep=keep)
-            hint(term, plan)
+            kept = [fixed_figures(own, free) for own, free in zip(drawn, self.reaches, strict=True)]
+            stage = stage_model(watch, drawn, aim, given, kept=kept)
+            hint(stage, plan)
             solver = self._solver()
             solver.parameters.max_deterministic_time = MOST_WORK
-            found = Found(term, watch, aim)
-            hoods.learn(self._run(solver, term.model, found))
+            status, last = self._run(solver, stage, aim)
             if watch.stopped():
                 return
-            plan = self._better_of(aim, plan, found.last)
+            hoods.learn(status)
+            plan = self._better_of(aim, plan, last)
             work -= solver.response_proto.deterministic_time
 
     def _better_of(self, aim: str, plan: Candidate, other: Candidate | None) -> Candidate:
@@ -205,9 +168,11 @@ class _Stages:
             return other
         return plan
 
-    def _run(self, solver: cp_model.CpSolver, model: cp_model.CpModel, found: Found) -> int:
+    def _run(self, solver: cp_model.CpSolver, stage: Stage, aim: str) -> tuple[int, Candidate | None]:
+        """The solver's status and the last plan it found."""
+        found = Found(stage, self.watch, aim)
         solver.parameters.max_time_in_seconds = max(0.0, self.until - time.monotonic())
-        return self.watch.solve(model, solver, found)
+        return self.watch.solve(stage.model, solver, found), found.last
 
     def _solver(self) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
@@ -222,3 +187,7 @@ class _Stages:
             # order needs none at all, the fullest lesson is never proved without some.
             solver.parameters.linearization_level = 0 if aim == "order" else 1
         return solver
+
+
+def _size(course: Course) -> int:
+    return len(course.state.to_come) * (len(course.problem.lessons) - course.state.first)

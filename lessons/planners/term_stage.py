@@ -2,43 +2,62 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from .term_aims import last_part
+from .term_aims import IN_STEP, last_part
 from .term_first import place_reviews
-from .term_history import Standing
 from .term_model import TermModel
-from .term_objectives import aim_expression
+from .term_objectives import aim_expression, in_step
 from .term_reach import Reach
 from .term_values import Review, TermProblem
-from .term_watch import Candidate, Given, Watch
+from .term_watch import Candidate, Given, Plan, Watch
+
+
+@dataclass(frozen=True)
+class Stage:
+    """`model` holds every course's term in `terms`; to be minimised is one aim."""
+
+    model: cp_model.CpModel
+    terms: tuple[TermModel, ...]
 
 
 def stage_model(
-    watch: Watch,
-    reach: Reach,
-    aim: str,
-    given: Given,
-    *,
-    through: str | None = None,
-    keep: Iterable[str] = (),
-) -> TermModel:
+    watch: Watch, reaches: Sequence[Reach], aim: str, given: Given, *, kept: Sequence[Iterable[str]] = ()
+) -> Stage:
     """The model that brings `aim` low while the aims in `given` stay at most at their values.
 
-    `through`: the aim down to which reviews are looked at for whether they matter (else `aim`); `keep`:
-    figures that are not to be left out.
+    `kept`: figures of each course that are not to be left out.
     """
-    down_to = watch.stages.index(through or aim) + 1
-    with_reviews = reviews_matter(watch.problem, watch.stages[:down_to])
-    term = TermModel(watch.problem, watch.state, reach, with_reviews=with_reviews)
+    stages, model = watch.stages, cp_model.CpModel()
+    down_to = stages[: stages.index(aim) + 1]
+    terms = tuple(
+        TermModel(
+            course.problem,
+            course.state,
+            reach,
+            with_reviews=reviews_matter(course.problem, down_to),
+            model=model,
+        )
+        for course, reach in zip(watch.courses, reaches, strict=True)
+    )
     for other, most in given:
-        term.model.add_linear_constraint(aim_expression(term, other, watch.steps), 0, most)
-    for key in keep:
-        term.model.add_bool_or(list(term.begins[key].values()))
-    term.model.minimize(aim_expression(term, aim, watch.steps))
-    return term
+        model.add_linear_constraint(_value(watch, terms, other), 0, most)
+    for term, keys in zip(terms, kept, strict=False):
+        for key in keys:
+            model.add_bool_or(list(term.begins[key].values()))
+    model.minimize(_value(watch, terms, aim))
+    return Stage(model, terms)
+
+
+def _value(watch: Watch, terms: Sequence[TermModel], aim: str) -> cp_model.LinearExprT:
+    if aim == IN_STEP:
+        return cp_model.LinearExpr.sum([in_step(terms[one], terms[other]) for one, other in watch.ties])
+    if len(terms) == 1:
+        return aim_expression(terms[0], aim)
+    return cp_model.LinearExpr.sum([aim_expression(term, aim) for term in terms])
 
 
 def set_parameters(solver: cp_model.CpSolver, seed: int) -> None:
@@ -66,42 +85,44 @@ def reviews_matter(problem: TermProblem, aims: tuple[str, ...]) -> bool:
     )
 
 
-def hint(term: TermModel, plan: Candidate | None) -> None:
-    """Start from this plan."""
-    term.model.clear_hints()  # type: ignore[no-untyped-call]
-    if plan is None:
-        return
-    for key, begins in term.begins.items():
-        for lesson, begin in begins.items():
-            term.model.add_hint(begin, plan.introductions.get(key) == lesson)
-    ends = {key: last_part(term.problem, term.state, key, at) for key, at in plan.introductions.items()}
-    placed = {(review.key, ends[review.key], review.due, review.index) for review in plan.reviews}
-    for choice in term.reviews:
-        term.model.add_hint(choice.chosen, (choice.key, choice.last, choice.due, choice.lesson) in placed)
+def hint(stage: Stage, plans: Candidate | None) -> None:
+    """Start from these plans."""
+    stage.model.clear_hints()  # type: ignore[no-untyped-call]
+    for term, plan in zip(stage.terms, plans.plans if plans else (), strict=False):
+        for key, begins in term.begins.items():
+            for lesson, begin in begins.items():
+                stage.model.add_hint(begin, plan.introductions.get(key) == lesson)
+        ends = {key: last_part(term.problem, term.state, key, at) for key, at in plan.introductions.items()}
+        placed = {(review.key, ends[review.key], review.due, review.index) for review in plan.reviews}
+        for choice in term.reviews:
+            stands = (choice.key, choice.last, choice.due, choice.lesson) in placed
+            stage.model.add_hint(choice.chosen, stands)
 
 
 class Found(cp_model.CpSolverSolutionCallback):
     """Hands each plan the solver finds to the watch; `last` is the newest of them."""
 
-    def __init__(self, term: TermModel, watch: Watch, aim: str) -> None:
+    def __init__(self, stage: Stage, watch: Watch, aim: str) -> None:
         super().__init__()
-        self._term, self._watch, self._aim = term, watch, aim
+        self._stage, self._watch, self._aim = stage, watch, aim
         self.last: Candidate | None = None
 
     def on_solution_callback(self) -> None:
-        term, state = self._term, self._term.state
+        plans = [self._plan(term) for term in self._stage.terms]
+        self.last = self._watch.offer(plans, through=self._aim)
+
+    def _plan(self, term: TermModel) -> Plan:
+        state = term.state
         introductions = dict(state.taught)
         introductions.update(dict.fromkeys(state.finishing, state.first))
         for key, begins in term.begins.items():
             for lesson, begin in begins.items():
                 if self.boolean_value(begin):
                     introductions[key] = lesson
-        reviews = self._reviews(introductions, state)
-        values = self._watch.offer(introductions, reviews, through=self._aim)
-        self.last = Candidate(introductions, reviews, values)
+        return Plan(introductions, self._reviews(term, introductions))
 
-    def _reviews(self, introductions: dict[str, int], state: Standing) -> tuple[Review, ...]:
-        term = self._term
+    def _reviews(self, term: TermModel, introductions: dict[str, int]) -> tuple[Review, ...]:
+        state = term.state
         if not term.with_reviews:
             return place_reviews(term.problem, state, introductions)
         chosen = [choice for choice in term.reviews if self.boolean_value(choice.chosen)]

@@ -22,19 +22,36 @@ Stoppable = Callable[[], object]
 
 
 @dataclass(frozen=True)
-class Candidate:
-    """A plan and the value of each aim."""
+class Course:
+    """What is planned, and where it stands."""
+
+    problem: TermProblem
+    state: Standing
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One course's plan."""
 
     introductions: dict[str, int]
     reviews: tuple[Review, ...]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A plan of every course, the value of each aim of each, and of each aim over all of them together."""
+
+    plans: tuple[Plan, ...]
+    each: tuple[dict[str, int], ...]
     values: dict[str, int]
 
 
 class Watch:
     """Written by the threads that search, read by the caller's.
 
-    `steps`: introductions of courses to keep in step with; `ranks`: the aims told; `stages`: the aims
-    settled one after the other, keeping in step among them where it is wished for.
+    `courses`: most often one; several where they are to be kept in step, as `ties` (pairs of places) say.
+    Their aims are added up, ranked as the first of them ranks its own. `ranks`: the aims told; `stages`: the
+    aims settled one after the other, keeping in step among them where it is wished for.
 
     Bounds start at 0, below which no aim can be. One proved while aims above were held at most at some
     values says nothing once a better plan lets one of them rise above that: each is kept with what it was
@@ -42,16 +59,12 @@ class Watch:
     """
 
     def __init__(
-        self,
-        problem: TermProblem,
-        state: Standing,
-        seconds: float,
-        steps: Sequence[Mapping[str, int]] = (),
+        self, courses: Sequence[Course], seconds: float, ties: Sequence[tuple[int, int]] = ()
     ) -> None:
-        self.problem, self.state, self.steps = problem, state, tuple(steps)
-        self.ranks = all_ranks(problem)
+        self.courses, self.ties = tuple(courses), tuple(ties)
+        self.ranks = all_ranks(self.courses[0].problem)
         self.stages = self.ranks
-        if self.steps:
+        if self.ties:
             above = max(self.ranks.index("left_out"), self.ranks.index("moved")) + 1
             self.stages = (*self.ranks[:above], IN_STEP, *self.ranks[above:])
         self.started = time.monotonic()
@@ -64,22 +77,34 @@ class Watch:
         self._lock = threading.RLock()
         self._running: list[Stoppable] = []
 
-    def offer(
-        self, introductions: dict[str, int], reviews: tuple[Review, ...], *, through: str | None = None
-    ) -> dict[str, int]:
-        """Keep the plan if it is better, aim by aim in rank, than the best so far; return its values.
+    def weigh(self, plans: Sequence[Plan]) -> Candidate:
+        """The plans with what they come to."""
+        each = tuple(
+            measure(course.problem, course.state, plan.introductions, plan.reviews)
+            for course, plan in zip(self.courses, plans, strict=True)
+        )
+        values = {aim: sum(own[aim] for own in each) for aim in self.ranks}
+        values[IN_STEP] = sum(
+            out_of_step(
+                [self.courses[place].state for place in tie], [plans[place].introductions for place in tie]
+            )
+            for tie in self.ties
+        )
+        return Candidate(tuple(plans), each, values)
+
+    def offer(self, plans: Sequence[Plan], *, through: str | None = None) -> Candidate:
+        """Keep the plans if they are better, aim by aim in rank, than the best so far; say what they come to.
 
         `through`: compare only the aims down to this one. While an aim is settled the plan then changes only
         for a better value of it, so that the same plan is kept however soon another thread proves it.
         """
-        values = measure(self.problem, self.state, introductions, reviews)
-        values[IN_STEP] = out_of_step(self.state, self.steps, introductions)
+        candidate = self.weigh(plans)
         aims = self.stages if through is None else self.stages[: self.stages.index(through) + 1]
         with self._lock:
-            if self.best is None or _rank(values, aims) < _rank(self.best.values, aims):
-                self.best = Candidate(introductions, reviews, values)
+            if self.best is None or _rank(candidate.values, aims) < _rank(self.best.values, aims):
+                self.best = candidate
                 self._end_if_settled()
-        return values
+        return candidate
 
     def given_above(self, aim: str) -> Given:
         """The aims above this one with their values in the best plan: what a bound on it is proved under."""
@@ -110,17 +135,23 @@ class Watch:
         with self._lock:
             return self.best is not None and self.best.values[aim] <= self.bound(aim)
 
-    def outcome(self) -> tuple[Candidate | None, tuple[Aim, ...]]:
-        """The best plan and its five aims in rank; no aims before there is a plan."""
-        with self._lock:
-            if self.best is None:
-                return None, ()
-            values = self.best.values
-            told = (Aim(aim, values[aim], min(self.bound(aim), values[aim])) for aim in self.ranks)
-            return self.best, tuple(told)
+    def outcome(self, place: int = 0) -> tuple[Plan | None, tuple[Aim, ...]]:
+        """The best plan of a course and its five aims in rank; no aims before there is a plan.
 
-    def progress(self) -> Progress:
-        return Progress(self.outcome()[1], time.monotonic() - self.started)
+        The bound of one of several courses is what the bound of all leaves it beside the others' values.
+        """
+        with self._lock:
+            best = self.best
+            if best is None:
+                return None, ()
+            own, told = best.each[place], []
+            for aim in self.ranks:
+                others = best.values[aim] - own[aim]
+                told.append(Aim(aim, own[aim], min(own[aim], max(0, self.bound(aim) - others))))
+            return best.plans[place], tuple(told)
+
+    def progress(self, place: int = 0) -> Progress:
+        return Progress(self.outcome(place)[1], time.monotonic() - self.started)
 
     def seconds_left(self) -> float:
         return max(0.0, self.deadline - time.monotonic())

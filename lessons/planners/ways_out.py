@@ -15,7 +15,7 @@ from itertools import chain, zip_longest
 
 from .changes import Change, changed
 from .least_change import least_changes
-from .term_run import plan_in_step
+from .term_run import plan_courses
 from .term_values import Aim, Reason, TermPlan, TermProblem
 
 # What a director gives up most easily comes first, among ways that cost the same.
@@ -89,13 +89,12 @@ def _try(
     until = time.monotonic() + seconds
     change = Change(reason.kind, reason.keys, reason.lessons)
     for change in least_changes(problem, conflict, reason, seconds=seconds / 2):
-        plan = plan_in_step(
-            changed(problem, change),
+        (plan,) = plan_courses(
+            [changed(problem, change)],
             (),
             seconds=max(0.05, until - time.monotonic()),
             workers=1,
             seed=1,
-            on_progress=None,
             should_stop=should_stop,
             explains=False,
         )
