@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from school.models import Person, PersonRole, Role, School
+from school import clock
+from school.models import Invitation, Person, PersonRole, Role, School
 from school.removal import remove_unused
 
 # Without letters and digits that are mistaken for each other when read off a slip of paper.
@@ -50,8 +51,11 @@ def add_person(*, person: Person, roles: Iterable[str]) -> str:
     return password
 
 
+@transaction.atomic
 def give_one_time_password(*, person: Person) -> str:
-    """A new password to sign in with once; the old one stops working at once, on every device."""
+    """A new password to sign in with once; the old one stops working at once, on every device, and so does
+    an invitation that was not taken up."""
+    person.invitations.all().withdraw(clock.now())
     password = make_one_time_password()
     person.set_password(password)
     person.password_is_one_time = True
@@ -89,7 +93,7 @@ def remove_person(*, person: Person, by: Person) -> None:
     or taught stays in the records, and leaves by losing the tick “is at the school”."""
     if person.pk == by.pk:
         raise ValidationError("You cannot delete yourself.")
-    remove_unused(person, own=[PersonRole])
+    remove_unused(person, own=[PersonRole, Invitation])
 
 
 @transaction.atomic

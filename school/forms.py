@@ -21,14 +21,10 @@ class SignInForm(PlainWords, AuthenticationForm):
     }
 
 
-class ChoosePasswordForm(PlainWords, forms.Form):
-    """A new password, typed twice; the present one is asked for unless it was a one-time password."""
+class NewPassword(forms.Form):
+    """A new password, typed twice, for `self.person`."""
 
-    old_password = forms.CharField(
-        label="Password until now",
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+    person: Person
     new_password = forms.CharField(
         label="New password",
         strip=False,
@@ -40,6 +36,28 @@ class ChoosePasswordForm(PlainWords, forms.Form):
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
+
+    def clean_new_password(self) -> str:
+        password = self.cleaned_data["new_password"]
+        password_validation.validate_password(password, self.person)
+        return password
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if {"new_password", "again"} <= data.keys() and data["new_password"] != data["again"]:
+            self.add_error("again", "The two are not the same.")
+        return data
+
+
+class ChoosePasswordForm(PlainWords, NewPassword):
+    """The present password is asked for unless it was a one-time password."""
+
+    old_password = forms.CharField(
+        label="Password until now",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    field_order = ["old_password"]
 
     def __init__(self, person: Person, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -54,17 +72,10 @@ class ChoosePasswordForm(PlainWords, forms.Form):
         return password
 
     def clean_new_password(self) -> str:
-        password = self.cleaned_data["new_password"]
-        password_validation.validate_password(password, self.person)
+        password = super().clean_new_password()
         if self.person.check_password(password):
             raise ValidationError("This is the password you have now. Choose another.")
         return password
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if {"new_password", "again"} <= data.keys() and data["new_password"] != data["again"]:
-            self.add_error("again", "The two are not the same.")
-        return data
 
 
 class RolesField(forms.MultipleChoiceField):
@@ -79,6 +90,12 @@ class RolesField(forms.MultipleChoiceField):
             help_text="A director sees and changes everything, an instructor reads all and records lessons, "
             "a student reads their own courses.",
         )
+
+
+def refuse_taken_username(username: str, *, but: Person) -> None:
+    """ValidationError where somebody but `but` signs in with this name, in capital letters or small ones."""
+    if username and Person.objects.filter(username__iexact=username).exclude(pk=but.pk).exists():
+        raise ValidationError("Somebody already signs in with this name.")
 
 
 class PersonForm(PlainWords, forms.ModelForm):
@@ -100,11 +117,7 @@ class PersonForm(PlainWords, forms.ModelForm):
 
     def clean_username(self) -> str:
         username = self.cleaned_data["username"]
-        if (
-            username
-            and Person.objects.filter(username__iexact=username).exclude(pk=self.instance.pk).exists()
-        ):
-            raise ValidationError("Somebody already signs in with this name.")
+        refuse_taken_username(username, but=self.instance)
         return username
 
     def clean(self) -> dict[str, Any]:
@@ -114,23 +127,42 @@ class PersonForm(PlainWords, forms.ModelForm):
         return data
 
 
-class NewPersonForm(ReadFirst, PersonForm):
-    """The same for somebody new, with roles; the name to sign in with may be left to us."""
+class InviteForm(ReadFirst, PersonForm):
+    """Somebody new, with roles; they choose the name they sign in with themselves."""
 
     roles = RolesField()
+
+    class Meta(PersonForm.Meta):
+        fields = ["name", "email", "is_minor", "guardian_name"]
+
+    def follows(self) -> list[str]:
+        """What to read first: that a person of the same name, or reached at the same address, is there. Two
+        queries at most."""
+        alike = [
+            f"There is a person called {other.name} already, who signs in as {other.username}. "
+            "Add another only if these are two people."
+            for other in people_named(self.cleaned_data["name"])
+        ]
+        email = self.cleaned_data["email"]
+        if email and not self.cleaned_data["is_minor"]:
+            alike += [
+                f"{other.name} is reached at {email} already. Somebody with two tasks here needs one entry "
+                "with both roles."
+                for other in Person.objects.filter(email__iexact=email).order_by("name", "pk")
+            ]
+        return alike
+
+
+class NewPersonForm(InviteForm):
+    """The same without an invitation; the name to sign in with may be left to us."""
+
+    class Meta(PersonForm.Meta):
+        pass
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["username"].required = False
         self.fields["username"].help_text = "May stay empty: it is then made of the name, like edda.hartigan."
-
-    def follows(self) -> list[str]:
-        """What to read before somebody is added: that a person of the same name is there. One query."""
-        return [
-            f"There is a person called {other.name} already, who signs in as {other.username}. "
-            "Add another only if these are two people."
-            for other in people_named(self.cleaned_data["name"])
-        ]
 
 
 class RolesForm(PlainWords, forms.Form):

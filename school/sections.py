@@ -12,6 +12,7 @@ SECTIONS = (
     ("curriculum:", "dances"),
     ("school:people", "people"),
     ("school:person", "people"),
+    ("school:invit", "people"),
     ("school:set-up", "school"),
     ("school:room", "school"),
     ("school:password", "me"),

@@ -1,5 +1,16 @@
 from school.models.calendar import Closure, Term
+from school.models.joining import FirstStartCode, Invitation
 from school.models.people import Person, PersonRole, Role
 from school.models.places import Room, School
 
-__all__ = ["Closure", "Person", "PersonRole", "Role", "Room", "School", "Term"]
+__all__ = [
+    "Closure",
+    "FirstStartCode",
+    "Invitation",
+    "Person",
+    "PersonRole",
+    "Role",
+    "Room",
+    "School",
+    "Term",
+]

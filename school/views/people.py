@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from school import actions
 from school.forms import NewPersonForm, PersonForm, RolesForm
 from school.hooks import person_notes
+from school.invitations import how_invited
 from school.kept_pages import kept_page
 from school.models import Person, Role
 from school.people_search import find_people
@@ -39,6 +40,8 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         password = request.session.pop(TO_SHOW_ONCE)["password"]
     notes = [note(shown, request.user) for note in person_notes]
     context = {"person": shown, "one_time_password": password, "notes": notes}
+    if request.user.is_director:
+        context |= how_invited(shown)
     return render(request, "school/person.html", context)
 
 

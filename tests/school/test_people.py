@@ -93,7 +93,7 @@ def test_one_persons_page_costs_the_same_whatever_their_roles(
 ):
     shown = PersonFactory(roles=["student", "instructor"][:more_roles])
     # What they dance, teach, take for others, and their private lessons, beside the page itself.
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         as_director.get(reverse("school:person", args=[shown.pk]))
 
 
@@ -131,7 +131,8 @@ class TestAdding:
 
     def test_two_may_share_a_guardians_address(self, as_director):
         for name in ("Zeb", "Zoe"):
-            self.add(as_director, name=name, email="guardian@example.org")
+            minor = {"is_minor": "on", "guardian_name": "Bram Sallow"}
+            self.add(as_director, name=name, email="guardian@example.org", **minor)
         assert Person.objects.filter(email="guardian@example.org").count() == 2
 
     @pytest.mark.parametrize(
