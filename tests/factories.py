@@ -17,7 +17,6 @@ from curriculum.models import (
     Routine,
     RoutineItem,
 )
-from lessons.actions.covers import hashed
 from lessons.models import (
     CalendarAddress,
     CatchUp,
@@ -38,8 +37,10 @@ from lessons.models import (
     RecordedFigure,
     ShapeSegment,
     TermPlan,
+    WallAddress,
 )
 from school.models import Closure, Person, PersonRole, Room, School, Term
+from school.secrets_shown_once import hashed
 
 TERM_BEGINS = dt.date(2026, 1, 5)
 
@@ -377,6 +378,16 @@ def calendar_address(secret, person=None):
         made_at=dt.datetime(2026, 1, 5, tzinfo=dt.UTC),
     )
     return secret
+
+
+def wall_address(course, secret, *, ends_with_term=True):
+    """An address for the course's wall that `secret` opens."""
+    return WallAddress.objects.create(
+        course=course,
+        secret_hash=hashed(secret),
+        ends_with_term=ends_with_term,
+        made_at=dt.datetime(2026, 1, 5, tzinfo=dt.UTC),
+    )
 
 
 def weekly_lessons(course, count, *, first=TERM_BEGINS + dt.timedelta(days=1), minutes=60, room=None):

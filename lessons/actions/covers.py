@@ -1,15 +1,11 @@
 """Links that give another instructor one lesson on one page: made, found again, withdrawn.
 
-The secret has 256 random bits: nobody finds one by trying, however fast they try, so guesses are not counted
-or slowed down. It is shown once and never kept; its SHA-256 is, and a plain hash is enough, for there is no
-weak secret to protect by a slow one.
+Its secret is shown once and never kept (`school.secrets_shown_once`).
 """
 
 from __future__ import annotations
 
-import hashlib
 import logging
-import secrets
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -18,10 +14,9 @@ from lessons.models import CoverLink, LessonSession
 from lessons.models.covers import link_ends
 from school import clock
 from school.models import Person
+from school.secrets_shown_once import hashed, is_secret_of, new_secret
 
 logger = logging.getLogger(__name__)
-
-SECRET_BYTES = 32
 
 
 @transaction.atomic
@@ -35,7 +30,7 @@ def make_cover_link(*, lesson: LessonSession, by: Person) -> tuple[CoverLink, st
     made = clock.now()
     if link_ends(lesson) <= made:
         raise ValidationError("This lesson is over: there is nothing to take over.")
-    secret = secrets.token_urlsafe(SECRET_BYTES)
+    secret = new_secret()
     link = CoverLink.objects.create(lesson=lesson, token_hash=hashed(secret), made_by=by, made_at=made)
     logger.info("%s made a link to the lesson of %s on %s", by.pk, lesson.course_id, lesson.date)
     return link, secret
@@ -55,10 +50,5 @@ def find_cover_link(secret: str) -> CoverLink | None:
     It is looked up by its hash, which tells who measures the time nothing about the secret; the hashes are
     then compared in constant time all the same. One query.
     """
-    wanted = hashed(secret)
-    link = CoverLink.objects.live(clock.now()).filter(token_hash=wanted).first()
-    return link if link and secrets.compare_digest(link.token_hash, wanted) else None
-
-
-def hashed(secret: str) -> str:
-    return hashlib.sha256(secret.encode()).hexdigest()
+    link = CoverLink.objects.live(clock.now()).filter(token_hash=hashed(secret)).first()
+    return link if link and is_secret_of(link.token_hash, secret) else None
