@@ -28,6 +28,7 @@ from lessons.views import (
     teachers,
     terms,
     tonight,
+    walls,
 )
 from lessons.views.health import health
 from school.access import page
@@ -115,6 +116,14 @@ urlpatterns = [
     page("courses/new/", courses.course_new, app=app_name, name="course-new"),
     page("courses/<int:pk>/", courses.course, app=app_name, name="course"),
     page("courses/<int:pk>/edit/", courses.course_edit, app=app_name, name="course-edit"),
+    page("courses/<int:pk>/wall/", walls.course_wall, app=app_name, name="course-wall"),
+    page(
+        "courses/<int:pk>/wall/<int:address>/withdraw/",
+        walls.course_wall_withdraw,
+        app=app_name,
+        name="course-wall-withdraw",
+    ),
+    page("wall/<str:secret>/", walls.wall, app=app_name, name="wall"),
     page("courses/<int:pk>/sign-offs/", sign_offs.sign_offs, app=app_name, name="sign-offs"),
     page(
         "courses/<int:pk>/sign-offs/<int:person>/",

@@ -206,6 +206,10 @@ ACCESS: dict[str, Rule] = {
     "lessons:my-calendar": Rule(EVERYONE, EVERYONE, objects="one's own"),
     # whoever holds the address, without signing in
     "lessons:calendar": OPEN,
+    # whoever reads the wall, without signing in
+    "lessons:wall": OPEN,
+    "lessons:course-wall": STAFF_READ_DIRECTOR_WRITE,
+    "lessons:course-wall-withdraw": DIRECTOR_FORM,
     "lessons:ready": Rule(EVERYONE, objects="only courses the person is in"),
     "lessons:sign-offs": STAFF_READ,
     "lessons:sign-off-person": Rule(

@@ -32,6 +32,7 @@ from tests.factories import (
     RoomFactory,
     RoutineFactory,
     calendar_address,
+    wall_address,
     weekly_lessons,
 )
 
@@ -209,6 +210,9 @@ WALK = {
     "lessons:at-home": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     "lessons:my-calendar": (("in 404 ok ok ok", "in 404 ok ok ok"), {}),
     "lessons:calendar": (OPEN_TO_ALL, {"secret": "calendar_secret"}),
+    "lessons:wall": (OPEN_TO_ALL, {"secret": "wall_secret"}),
+    "lessons:course-wall": (("in 404 404 ok ok", "in 404 404 403 ok"), {"pk": "course"}),
+    "lessons:course-wall-withdraw": (DIRECTORS_FORM, {"pk": "course", "address": "wall"}),
     "lessons:ready": (("in 404 ok 404 404", "in 404 403 403 403"), {"pk": "course"}),
     "lessons:sign-offs": (STAFF_READ, {"pk": "course"}),
     "lessons:sign-off-person": (STAFFS_FORM, {"pk": "course", "person": "student"}),
@@ -295,6 +299,8 @@ def cast(settings, school, outsider, student, instructor, director):
         "run": PlanRun.objects.create(plan=plan, plan_version=plan.version).pk,
         "lesson": lessons[0].pk,
         "calendar_secret": calendar_address("of a calendar"),
+        "wall": wall_address(course, "of a wall").pk,
+        "wall_secret": "of a wall",
         "catch_up": CatchUpFactory(lesson=lessons[3], person=student).pk,
         "cover_link": CoverLinkFactory(lesson=lessons[0]).pk,
         "cover_token": "one of everything",

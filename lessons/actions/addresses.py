@@ -66,7 +66,7 @@ def withdraw_wall_address(*, address: WallAddress, by: Person) -> None:
 
 
 def find_wall_address(secret: str) -> WallAddress | None:
-    """The live address that `secret` opens; None for one that ended, was withdrawn or never was. One query."""
+    """The live address that `secret` opens; None for one that ended, or never was. One query."""
     found = WallAddress.objects.live(clock.today()).filter(secret_hash=hashed(secret))
     address = found.select_related("course__dance", "course__term").first()
     return address if address and is_secret_of(address.secret_hash, secret) else None

@@ -36,8 +36,10 @@ class WallAddressQuerySet(models.QuerySet["WallAddress"]):
 
 
 class WallAddress(models.Model):
-    """A course's page for whoever reads the wall: what is on the level and what was taught, and nobody's name.
-    Only the hash of its secret is kept."""
+    """A course's page for whoever reads the wall: the level and what of it was taught, and nobody's name.
+
+    Only the hash of its secret is kept.
+    """
 
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="wall_addresses")
     secret_hash = models.CharField(max_length=64, unique=True, editable=False)
