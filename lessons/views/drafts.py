@@ -17,6 +17,7 @@ from lessons.forms.copying import CopyFromForm
 from lessons.forms.plans import DraftNameForm
 from lessons.models import PlanStatus
 from lessons.views.refusals import put_on_form
+from school.kept_pages import kept_page
 
 
 @require_http_methods(["GET", "POST"])
@@ -75,6 +76,7 @@ def plan_copy_from(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def plan_compare(request: HttpRequest, pk: int, other: int | None = None) -> HttpResponse:
     plan = get_plan_for(request.user, pk)
     context = others_of(plan)
@@ -88,5 +90,6 @@ def plan_compare(request: HttpRequest, pk: int, other: int | None = None) -> Htt
 
 
 @require_safe
+@kept_page
 def plan_history(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/plan_history.html", published_page(get_course_for(request.user, pk)))

@@ -15,12 +15,14 @@ from lessons.forms.requirements import Requirements
 from lessons.models import Course
 from lessons.readiness import ReadyList, course_readiness, next_level, ready_lists, school_readiness
 from school.clock import today
+from school.kept_pages import kept_page
 from school.models import Person
 
 FORM = ("GET", "HEAD", "POST")
 
 
 @require_safe
+@kept_page
 def ready(request: HttpRequest, pk: int) -> HttpResponse:
     """What is open for oneself, to read and to print."""
     course = get_own_course_for(request.user, pk)
@@ -34,6 +36,7 @@ def ready(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def sign_offs(request: HttpRequest, pk: int) -> HttpResponse:
     """Everybody in the course, and how far they are."""
     course = get_course_for(request.user, pk)
@@ -47,6 +50,7 @@ def sign_offs(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
+@kept_page
 def ready_school(request: HttpRequest) -> HttpResponse:
     """Who is ready, in every course of the terms that run."""
     running = Course.objects.filter(term__first_day__lte=today(), term__last_day__gte=today())

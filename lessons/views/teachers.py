@@ -14,9 +14,11 @@ from lessons.forms.teachers import AwayForm, TeachesNotForm
 from lessons.models import Away, TeachesNot
 from lessons.views.refusals import done
 from school.clock import today
+from school.kept_pages import kept_page
 
 
 @require_safe
+@kept_page
 def teachers(request: HttpRequest) -> HttpResponse:
     return _page(request)
 
