@@ -57,7 +57,7 @@ class LessonLine:
 
 
 def course_page(course: Course) -> dict[str, Any]:
-    """Eight queries beside what the course came with, and eleven more where it dances a routine."""
+    """Eight queries beside what the course came with, and ten more where it dances a routine."""
     people = list(
         course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
         .select_related("person")

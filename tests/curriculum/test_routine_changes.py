@@ -52,6 +52,15 @@ class TestUndo:
         as_director.post(back, {"version": routine.version})
         assert names(routine) == ["change", "whisk", "chasse"]
 
+    @pytest.mark.parametrize("changes", [2, 20])
+    def test_the_history_costs_the_same_however_often_it_was_changed(
+        self, as_director, send, routine, changes, django_assert_num_queries
+    ):
+        for _ in range(changes):
+            send("earlier", at=3)
+        with django_assert_num_queries(6):
+            as_director.get(reverse("curriculum:routine-history", args=[routine.pk]))
+
     def test_what_is_gone_meanwhile_is_named(self, as_director, send, routine, ways):
         send("out", at=3)
         ways["chasse"].figure.delete()

@@ -140,6 +140,17 @@ class TestTheBars:
     def test_a_course_without_a_routine_has_none(self, school):
         assert course_danceable(planned().course) is None
 
+    @pytest.mark.parametrize("size", [2, 12])
+    def test_they_cost_the_same_for_any_number_of_lessons_and_figures(
+        self, school, size, django_assert_num_queries
+    ):
+        made = planned(status="published", lessons=size, figures={f"figure {n}": n for n in range(size)})
+        ways = [PassageFactory(figure=row.figure) for row in made.plan.figures.all()]
+        made.course.routine = RoutineFactory(level=made.course.levels.get(), dances=ways * 3)
+        made.course.save()
+        with django_assert_num_queries(10):
+            course_danceable(made.course)
+
     def test_the_course_page_draws_them_and_says_the_same(self, as_director, made):
         page = as_director.get(reverse("lessons:course", args=[made.course.pk])).content.decode()
         assert page.count('class="recorded" x=') == 5
