@@ -85,5 +85,5 @@ def test_it_is_taken_out(as_director):
 @pytest.mark.parametrize("figures", [1, 6])
 def test_the_page_costs_the_same_queries_at_any_size(as_director, figures, django_assert_num_queries):
     made = planned(figures={f"figure {number}": 5 for number in range(figures)})
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(10):
         as_director.get(reverse("lessons:milestone-new", args=[made.course.pk]))
