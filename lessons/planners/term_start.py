@@ -52,7 +52,7 @@ def _only(possible: Reach, keys: frozenset[str]) -> Reach:
 
 
 def _offer_first_plans(watch: Watch, reaches: Sequence[Reach]) -> None:
-    """The best first plan of every course; where they are to be in step, also of the others like the first."""
+    """The best first plan of every course; where they are to be in step, also the others like the first."""
     plans = [
         _best_first_plan(watch, course, possible)
         for course, possible in zip(watch.courses, reaches, strict=True)

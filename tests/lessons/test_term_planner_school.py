@@ -2,13 +2,19 @@
 
 import threading
 import time
+from dataclasses import replace
+from itertools import product
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from lessons.planners.in_step import out_of_step
 from lessons.planners.term import (
     FigureToTeach,
     LessonSlot,
     ProblemError,
+    TermPlan,
     TermProblem,
     check_plan,
     plan_school,
@@ -50,6 +56,92 @@ def test_a_tied_course_that_cannot_follow_stays_as_near_as_it_can():
     # Only the figure of the lost evening has to stand elsewhere, and no figure can be nearer than one lesson.
     assert sum(abs(monday[key] - thursday[key]) for key in monday) <= len(monday)
     assert check_plan(behind, thursday, plans["Thursday"].reviews) == ()
+
+
+def test_no_tied_course_leads():
+    # Either alone would put the figure where it must; the other follows, whichever is named first.
+    problems = {"Monday": course(), "Thursday": course(pinned=3)}
+    plans = plan_school(problems, (("Monday", "Thursday"),))
+    assert plans["Monday"].introductions == plans["Thursday"].introductions
+    assert plans["Monday"].introductions["figure 0"] == 3
+    assert out_of_step(problems, (("Monday", "Thursday"),), plans) == ()
+
+
+@given(
+    minutes=st.lists(st.integers(5, 25), min_size=2, max_size=3),
+    rooms=st.lists(st.integers(20, 45), min_size=6, max_size=6),
+    pinned=st.one_of(st.none(), st.integers(0, 2)),
+)
+def test_tied_courses_are_as_near_as_any_pair_of_plans_that_leaves_out_as_little(minutes, rooms, pinned):
+    figures = tuple(
+        FigureToTeach(f"figure {place}", length, required=False) for place, length in enumerate(minutes)
+    )
+    kept = (replace(figures[0], pinned=pinned, required=False), *figures[1:])
+    one = TermProblem(figures, tuple(LessonSlot(at, room) for at, room in enumerate(rooms[:3])))
+    other = TermProblem(kept, tuple(LessonSlot(at, room) for at, room in enumerate(rooms[3:])))
+    plans = plan_school({"one": one, "other": other}, (("one", "other"),), seconds=20)
+
+    def sound(problem):
+        for places in product((None, 0, 1, 2), repeat=len(figures)):
+            placed = {f.key: at for f, at in zip(problem.figures, places, strict=True) if at is not None}
+            if not check_plan(problem, placed):
+                yield len(figures) - len(placed), placed
+
+    def weigh(pair):
+        (out, mine), (others_out, theirs) = pair
+        return out + others_out, sum(abs(at - theirs[key]) for key, at in mine.items() if key in theirs)
+
+    pairs = list(product(sound(one), sound(other)))
+    if not pairs:
+        assert "impossible" in {plan.status for plan in plans.values()}
+        return
+    reached = tuple((len(plans[name].left_out), plans[name].introductions) for name in ("one", "other"))
+    assert weigh(reached) == min(map(weigh, pairs))
+
+
+def test_of_tied_courses_one_that_is_impossible_says_why_and_the_others_are_planned_in_step():
+    problems = {"Monday": course(pinned=2), "Tuesday": course(pinned=4, latest=3), "Friday": course()}
+    ties = (("Monday", "Tuesday"), ("Monday", "Friday"))
+    plans = plan_school(problems, ties)
+    assert [plan.status for plan in plans.values()] == ["optimal", "impossible", "optimal"]
+    assert {reason.kind for reason in plans["Tuesday"].conflict} == {"pinned", "latest"}
+    assert plans["Friday"].introductions == plans["Monday"].introductions
+
+
+def test_what_cannot_be_brought_in_step_says_why():
+    lost = LessonSlot(0, 60, taught=())
+    behind = TermProblem(course().figures, (lost, *(LessonSlot(i, 60, max_new=1) for i in range(1, 8))))
+    problems, ties = {"Monday": course(pinned=0), "Thursday": behind}, (("Thursday", "Monday"),)
+    (apart,) = out_of_step(problems, ties, plan_school(problems, ties))
+    assert (apart.key, apart.courses, apart.lessons) == ("figure 0", ("Thursday", "Monday"), (1, 0))
+    assert apart.sentence == (
+        "figure 0 is new in lesson 2 in Thursday and in lesson 1 in Monday. "
+        "In lesson 1 of Thursday: figure 0 stands in lesson 1, which is over, and was not taught in it. "
+        "In lesson 2 of Monday: figure 0 begins in lesson 2, but is kept in lesson 1."
+    )
+
+
+def test_a_plan_that_only_needs_a_move_to_be_in_step_tells_its_cost():
+    problems = {"Monday": course(2), "Thursday": course(2)}
+    plans = {
+        "Monday": TermPlan("feasible", {"figure 0": 0, "figure 1": 1}),
+        "Thursday": TermPlan("feasible", {"figure 0": 0, "figure 1": 3}),
+    }
+    (apart,) = out_of_step(problems, (("Monday", "Thursday"),), plans)
+    assert "Thursday could have it in lesson 2, by itself:" in apart.sentence
+
+
+def test_what_one_course_has_taught_draws_the_other_after_it():
+    taught = LessonSlot(0, 60, taught={"figure 0"})
+    ahead = TermProblem(course().figures, (taught, *(LessonSlot(i, 60, max_new=1) for i in range(1, 8))))
+    plans = plan_school({"Monday": course(earliest=1), "Thursday": ahead}, (("Monday", "Thursday"),))
+    assert plans["Monday"].introductions["figure 0"] == 1
+
+
+def test_tied_courses_without_a_figure_in_common_are_planned_all_the_same():
+    single = TermProblem((FigureToTeach("spin", 20),), course().lessons)
+    plans = plan_school({"Monday": course(), "Friday": single}, (("Monday", "Friday"),))
+    assert {plan.status for plan in plans.values()} == {"optimal"}
 
 
 def test_progress_names_the_course_and_is_told_in_the_calling_thread():
