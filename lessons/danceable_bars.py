@@ -140,7 +140,8 @@ def _lines(routine: Routine, beats: Fraction) -> tuple[Line, ...]:
 
 
 def course_danceable(course: Course) -> DanceableTerm | None:
-    """For a course's own page; None without a routine. Ten queries where its levels were fetched with it, or one more."""
+    """For a course's own page; None without a routine. Ten queries, or one more where the
+    course came without its levels."""
     if course.routine_id is None:
         return None
     routine = Routine.objects.select_related("level__dance").get(pk=course.routine_id)
