@@ -12,7 +12,7 @@ from lessons.beside_sheet import beside_sheet
 from lessons.cast import Cast, cast_of, people_in
 from lessons.catch_up_page import visitors_of
 from lessons.cover_page import CoverChart, charts_of
-from lessons.evening import CARRY, NEW
+from lessons.evening import CARRY, NEW, Planned
 from lessons.hall import room_asks
 from lessons.headline import headline
 from lessons.models import CoverLink, LessonSession
@@ -48,7 +48,7 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "lesson": lesson,
         "sheet": sheet,
         "rows": ruled(sheet.rows),
-        "head": headline(sheet.figures, minutes),
+        "head": headline(_with_a_place(sheet), minutes),
         "steps": steps,
         "orders": orders_of(sheet, steps, tempo) if done is None else {},
         "music": music_of(tempo),
@@ -65,6 +65,13 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "is_to_come": lesson.date > today(),
     }
     return page | {"paper": _paper(page, school.first_aid if school else "")}
+
+
+def _with_a_place(sheet: RunSheet) -> list[Planned]:
+    """Tonight's figures without those for which there is no time; what is danced in the routine has its place
+    there."""
+    gone = {(segment.kind, segment.figure) for segment in sheet.left_out}
+    return [item for item in sheet.figures if (item.how, item.key) not in gone]
 
 
 def steps_of(sheet: RunSheet) -> dict[int, CoverChart]:

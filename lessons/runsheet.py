@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.db.models import Q
 
@@ -18,6 +18,7 @@ from lessons.planners.tonight import Segment, TimedSegment
 from lessons.problems.room import shape_of
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.segments import USUAL_SHAPE, Evening, Item, ShapeRow, Sheet, sheet_of
+from lessons.rules.sheet_changes import OWN
 from lessons.sheet_rows import Reach, RunSheet, SheetRow
 
 # Usual cautions, in our own words; common practice, no source.
@@ -47,7 +48,7 @@ def run_sheet(lesson: LessonSession) -> RunSheet:
         sheet = sheet_of(with_next_times(evening, times), changes.segments)
     return RunSheet(
         tonight=tonight,
-        rows=tuple(_row(timed, tonight, reach) for timed in sheet.segments),
+        rows=tuple(_row(timed, tonight, reach, changes.music) for timed in sheet.segments),
         reach=reach,
         too_short=_too_short(sheet, evening, times),
         too_long=too_long_said(sheet),
@@ -106,7 +107,9 @@ def _shape(lesson: LessonSession) -> tuple[ShapeRow, ...]:
     return tuple(ShapeRow(row.kind, row.least, row.ideal, row.most, row.give_way) for row in rows)
 
 
-def _row(timed: TimedSegment, tonight: Tonight, reach: Reach | None) -> SheetRow:
+def _row(
+    timed: TimedSegment, tonight: Tonight, reach: Reach | None, music: Mapping[tuple[str, str], str]
+) -> SheetRow:
     begin = dt.datetime.combine(tonight.lesson.date, tonight.lesson.start) + dt.timedelta(minutes=timed.start)
     segment = timed.segment
     here = (item for item in tonight.of(segment.kind) if item.key == segment.figure)
@@ -119,6 +122,7 @@ def _row(timed: TimedSegment, tonight: Tonight, reach: Reach | None) -> SheetRow
         planned=next(here, None),
         says=tuple(_says(segment, tonight, reach)),
         note=tonight.last.note if segment.kind == "recap" and tonight.last else "",
+        music=music.get((segment.kind, segment.figure or (segment.title if segment.kind == OWN else "")), ""),
     )
 
 

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from django.http import QueryDict
 
+from curriculum.models import Piece
 from lessons.actions.sheets import change_sheet
 from lessons.changed_sheet import changes_of
 from lessons.evening import Tonight, tonight_of
@@ -73,6 +74,16 @@ class SheetPage:
         return {item.key: item.figure.pk for item in self.tonight.planned}
 
     @cached_property
+    def pieces(self) -> list[tuple[str, str]]:
+        """The school's pieces of this dance, slower first: (key, title and tempo). One query."""
+        rows = Piece.objects.filter(dance=self.lesson.course.dance_id).order_by("beats_per_minute", "title")
+        return [(str(piece.pk), f"{piece.title} ({piece.beats_per_minute:.0f} beats)") for piece in rows]
+
+    @cached_property
+    def _piece_keys(self) -> frozenset[int]:
+        return frozenset(int(key) for key, _ in self.pieces)
+
+    @cached_property
     def stored(self) -> Trial:
         """The sheet as it stands."""
         return try_out(self.evening, self._complete(changes_of(self.lesson).segments))
@@ -101,7 +112,7 @@ class SheetPage:
 
     def _changes(self, rows: Sequence[Row]) -> list[Change]:
         names = {pk: name for name, pk in self.figures.items()}
-        return [change_of(row, names) for row in rows]
+        return [change_of(row, names, self._piece_keys) for row in rows]
 
     def _complete(self, changes: Sequence[Change]) -> tuple[Change, ...]:
         return spoken_of(segments_of(self.evening), changes)

@@ -17,7 +17,7 @@ REST_AFTER = 60
 @dataclass(frozen=True)
 class SheetRow:
     """A timed segment on the wall clock. planned: the figure it is about; says: what to say, line by line;
-    note: what the last instructor left for this one."""
+    note: what the last instructor left for this one; music: the piece chosen for it, in words."""
 
     starts: dt.time
     ends: dt.time
@@ -27,6 +27,7 @@ class SheetRow:
     planned: Planned | None
     says: tuple[str, ...]
     note: str = ""
+    music: str = ""
 
     @property
     def kind(self) -> str:

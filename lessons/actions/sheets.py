@@ -73,4 +73,5 @@ def _row(change: SheetChange, position: int, segment: Change, figures: Mapping[s
         title=segment.title if own else "",
         minutes=segment.minutes,
         left_out=segment.left_out,
+        piece_id=segment.music,
     )

@@ -4,6 +4,7 @@ moved takes with it whatever was typed in it, right or wrong."""
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from django.http import QueryDict
@@ -18,13 +19,15 @@ _PRESS = re.compile(r"(up|down|longer|shorter|out|back|drop)-(\d{1,3})")
 
 @dataclass
 class Row:
-    """A segment in the form. minutes: as typed, "" where they are fitted. wrong: sentences, by field."""
+    """A segment in the form. minutes: as typed, "" where they are fitted; music: the chosen piece's key as
+    sent, "" for none. wrong: sentences, by field."""
 
     kind: str
     figure: int | None = None
     title: str = ""
     minutes: str = ""
     left_out: bool = False
+    music: str = ""
     wrong: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -61,6 +64,7 @@ def rows_from(data: QueryDict) -> list[Row]:
                 title=_plain(data.get(f"title-{number}", "")),
                 minutes=data.get(f"minutes-{number}", ""),
                 left_out=bool(data.get(f"out-{number}")),
+                music=data.get(f"music-{number}", ""),
             )
         )
     title, minutes = _plain(data.get("title-more", "")), data.get("minutes-more", "")
@@ -103,17 +107,19 @@ def press(rows: list[Row], at: int, what: str, fitted: int) -> int:
     return at
 
 
-def change_of(row: Row, names: dict[int, str]) -> Change:
-    """names: figure (pk) -> name."""
+def change_of(row: Row, names: dict[int, str], pieces: Collection[int]) -> Change:
+    """names: figure (pk) -> name; pieces: keys of those that may be chosen."""
     figure = names.get(row.figure, "") if row.figure is not None else ""
     title = row.title.strip() if row.is_own else ""
-    return Change(row.kind, figure, title, row.kept, row.left_out)
+    chosen = int(row.music) if row.music.isascii() and row.music.isdecimal() and len(row.music) < 18 else None
+    return Change(row.kind, figure, title, row.kept, row.left_out, chosen if chosen in pieces else None)
 
 
 def row_of(change: Change, keys: dict[str, int]) -> Row:
     """keys: figure's name -> pk."""
     minutes = "" if change.minutes is None else str(change.minutes)
-    return Row(change.kind, keys.get(change.figure), change.title, minutes, change.left_out)
+    music = "" if change.music is None else str(change.music)
+    return Row(change.kind, keys.get(change.figure), change.title, minutes, change.left_out, music)
 
 
 def _plain(text: str) -> str:

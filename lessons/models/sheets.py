@@ -6,7 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from curriculum.models import Figure
+from curriculum.models import Figure, Piece
 from lessons.models.sessions import LessonSession
 from school.models import Person
 
@@ -31,7 +31,8 @@ class SheetChange(models.Model):
 
 class SheetSegment(models.Model):
     """A segment in its place: one of the planned sheet (`kind`, and the figure it is about), or one of the
-    instructor's own (`title`). `minutes`: kept exactly; empty where they are fitted."""
+    instructor's own (`title`). `minutes`: kept exactly; empty where they are fitted. `piece`: the music of
+    the school's own list; empty where the tempo is enough."""
 
     change = models.ForeignKey(SheetChange, on_delete=models.CASCADE, related_name="segments")
     position = models.PositiveSmallIntegerField()
@@ -42,6 +43,7 @@ class SheetSegment(models.Model):
         null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(MOST_MINUTES)]
     )
     left_out = models.BooleanField(default=False)
+    piece = models.ForeignKey(Piece, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["change", "position"]

@@ -23,13 +23,14 @@ Place = tuple[str, str]
 @dataclass(frozen=True, slots=True)
 class Change:
     """One segment in its place. kind, figure: of the planned sheet; an own one is of kind "own" and has a
-    title. minutes: kept exactly, None where they are fitted."""
+    title. minutes: kept exactly, None where they are fitted; music: the key of the piece it is danced to."""
 
     kind: str
     figure: str = ""
     title: str = ""
     minutes: int | None = None
     left_out: bool = False
+    music: int | None = None
 
     @property
     def place(self) -> Place:

@@ -159,6 +159,19 @@ def test_a_lesson_that_is_written_up_is_not_warned_of_any_more(client, instructo
     assert page(client, instructor, lessons[1]).context["plan_says"] is None
 
 
+def test_the_head_names_what_the_sheet_has_time_for(client, instructor, course, lessons, tonight, whisk):
+    box = FigureFactory(level=course.levels.get(), name="box step")
+    PlanFigureFactory(plan=course.plans.get(), figure=box, new_in=lessons[0], again_in=[tonight])
+    RecordFactory(lesson=lessons[0], taught={box: "introduced"})
+    whole = page(client, instructor, tonight).context["head"]
+    assert [part.how for part in whole] == ["new", "review"]
+    tonight.minutes = 18
+    tonight.save()
+    short = page(client, instructor, tonight)
+    assert "Again: box step" in short.content.decode()
+    assert [part.how for part in short.context["head"]] == ["new"]
+
+
 class TestWhatARecordDoesToThePlan:
     @pytest.fixture
     def lock(self, course, lessons, whisk):

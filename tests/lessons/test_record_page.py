@@ -4,6 +4,7 @@ import datetime as dt
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from lessons.models import (
     Attendance,
@@ -297,6 +298,22 @@ def test_a_lesson_not_yet_begun_is_answered_in_a_sentence(as_instructor, lessons
     assert "<fieldset" not in text
     answer = as_instructor.post(address(lessons[3]), filled({}))
     assert answer.status_code == 200
+    assert not LessonRecord.objects.exists()
+
+
+@pytest.mark.parametrize("gone", ["moved", "cancelled"])
+def test_what_was_typed_stays_where_the_lesson_was_moved_or_cancelled_meanwhile(
+    as_instructor, tonight, whisk, gone
+):
+    if gone == "moved":
+        tonight.date += dt.timedelta(days=2)
+    else:
+        tonight.cancelled_at = timezone.now()
+    tonight.save()
+    mine = filled({whisk: ("finish_later", "shaky", 5)}, note="start from the corner")
+    text = as_instructor.post(address(tonight), mine).content.decode()
+    assert "start from the corner</textarea>" in text
+    assert "Not recorded yet." in text
     assert not LessonRecord.objects.exists()
 
 

@@ -20,6 +20,7 @@ from tests.factories import (
     CourseFactory,
     FigureFactory,
     PersonFactory,
+    PieceFactory,
     PlanFactory,
     PlanFigureFactory,
     RecordFactory,
@@ -161,6 +162,8 @@ def form(page, **typed):
             sent[f"figure-{number}"] = row.figure
         if row.is_own:
             sent[f"title-{number}"] = row.title
+        if row.music:
+            sent[f"music-{number}"] = row.music
         if row.left_out:
             sent[f"out-{number}"] = "1"
     return sent | {name.replace("_", "-"): value for name, value in typed.items()}
@@ -317,6 +320,43 @@ class TestThePage:
         assert send(as_instructor, tonight, press=press).status_code == 302
         assert order(tonight) == before
 
+    def test_a_segment_names_a_piece_of_the_schools_list_for_this_dance(self, as_instructor, tonight):
+        dance = tonight.course.dance
+        quick = PieceFactory(dance=dance, title="Brisk Tide", beats_per_minute=116)
+        slow = PieceFactory(dance=dance, title="Low Tide", beats_per_minute=84, intro_beats=12)
+        PieceFactory(title="of another dance")
+        page = as_instructor.get(address(tonight)).context["page"]
+        assert [key for key, _ in page.pieces] == [str(slow.pk), str(quick.pk)]
+        at = place(as_instructor, tonight, "practice")
+        send(as_instructor, tonight, **{f"music-{at}": str(slow.pk)})
+        said = f"Low Tide, {84 // dance.beats_per_bar} bars a minute (84 beats). 12 beats go by before"
+        for way in ("lessons:lesson", "lessons:live"):
+            shown = as_instructor.get(reverse(way, args=[tonight.pk])).content.decode()
+            assert (said if way == "lessons:lesson" else "Low Tide") in shown
+        assert order(tonight) == ["arrive", "warm_up", "new", "practice", "close"]
+
+    def test_the_piece_goes_with_its_segment_and_can_be_taken_off(self, as_instructor, tonight):
+        piece = PieceFactory(dance=tonight.course.dance)
+        at = place(as_instructor, tonight, "practice")
+        send(as_instructor, tonight, **{f"music-{at}": str(piece.pk)}, press=f"up-{at}")
+        assert SheetSegment.objects.get(kind="practice").piece == piece
+        send(as_instructor, tonight, **{f"music-{at - 1}": ""})
+        assert not SheetSegment.objects.filter(piece__isnull=False).exists()
+
+    @pytest.mark.parametrize("sent", ["999999", "x", "²"])
+    def test_a_piece_that_is_none_of_this_dance_is_not_written(self, as_instructor, tonight, sent):
+        at = place(as_instructor, tonight, "practice")
+        send(as_instructor, tonight, **{f"music-{at}": sent})
+        assert not SheetSegment.objects.filter(piece__isnull=False).exists()
+
+    def test_a_piece_taken_from_the_list_leaves_the_tempo(self, as_instructor, tonight):
+        piece = PieceFactory(dance=tonight.course.dance, title="Low Tide")
+        at = place(as_instructor, tonight, "practice")
+        send(as_instructor, tonight, **{f"music-{at}": str(piece.pk)})
+        piece.delete()
+        shown = as_instructor.get(reverse("lessons:lesson", args=[tonight.pk])).content.decode()
+        assert "Low Tide" not in shown
+
     @pytest.mark.parametrize("size", [1, 4])
     def test_it_costs_the_same_whatever_the_size(
         self, as_instructor, tonight, size, django_assert_num_queries
@@ -327,5 +367,5 @@ class TestThePage:
                 plan=plan, figure=FigureFactory(level=level, minutes_to_introduce=4), new_in=tonight
             )
         send(as_instructor, tonight, press="down-0")
-        with django_assert_num_queries(22):
+        with django_assert_num_queries(23):
             as_instructor.get(address(tonight))
