@@ -5,6 +5,7 @@ import re
 import threading
 
 import pytest
+from django.conf import settings
 from django.core.cache import caches
 from django.db import connection, connections, transaction
 from django.db.models import F
@@ -314,3 +315,17 @@ def test_a_page_whose_answers_can_no_longer_be_asked_for_is_not_served():
     gone = Question("SELECT shoe_size FROM school_person", None, frozenset({"school_person"}))
     page = KeptPage({gone: b""}, {"school_person": "as it was"}, (), None, {}, b"")
     assert not page.holds(marks())
+
+
+def test_what_makes_pages_asks_the_schools_clock_for_the_time_and_no_other():
+    """Only then is it noticed. Rooms that make no page may: they write, or run by themselves."""
+    make_none = {"actions", "backups", "demo", "management", "migrations", "models", "planners"}
+    may = {"clock.py", "health.py", "run_rows.py", "signs.py", "tasks.py"}
+    asks = re.compile(r"timezone\.now\(\)|timezone\.localtime\(\)|datetime\.now\(|\bNow\(\)|time\.time\(\)")
+    found = [
+        file.relative_to(settings.BASE_DIR).as_posix()
+        for app in ("school", "curriculum", "lessons")
+        for file in (settings.BASE_DIR / app).rglob("*.py")
+        if make_none.isdisjoint(file.parts) and file.name not in may and asks.search(file.read_text())
+    ]
+    assert found == []
