@@ -40,6 +40,11 @@ class Because:
     ways: tuple[Way, ...] = ()
 
     @property
+    def leads_there(self) -> bool:
+        """Whether one of the ways leads where the reason itself can be changed."""
+        return any(way.places for way in self.ways)
+
+    @property
     def first_ways(self) -> tuple[Way, ...]:
         return self.ways[:SHOWN]
 
