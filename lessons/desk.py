@@ -28,7 +28,7 @@ from lessons.models import (
 from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
 from lessons.my_level import next_lesson
-from lessons.needs import Need, first_steps
+from lessons.needs import Need, first_steps, people_waiting
 from lessons.problems.wording import spoken_day
 from lessons.signs import worker_is_alive
 from lessons.watch import broken_routines, published_problems, troubled_plans, undanceable_routines
@@ -171,6 +171,7 @@ def _needs() -> Iterable[Need]:
     offered = proposals(courses)
     yield from offered.values()
     yield from double_bookings()
+    yield from people_waiting()
     for course in courses:
         if not course.published:
             yield Need(f"{course.name} has no published plan.", "Open the course", _course(course))

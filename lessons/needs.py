@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.db.models import Q
 from django.urls import reverse
 
 from curriculum.models import Level
 from lessons.models import Course
-from school.clock import today
-from school.models import Room, Term
+from school.clock import now, today
+from school.models import Invitation, Person, Room, Term
 
 
 @dataclass(frozen=True)
@@ -42,3 +44,20 @@ def first_steps() -> list[Need]:
     return before_a_course() or [
         Need("No course runs or is to come.", "Make a course", reverse("lessons:course-new"))
     ]
+
+
+def people_waiting() -> Iterator[Need]:
+    """Who asks to be erased, and whose invitation was not taken up in time. One query."""
+    lapsed = Q(invitations__in=Invitation.objects.filter(used_at=None, withdrawn_at=None, ends_at__lte=now()))
+    asked = Q(asked_to_be_erased__isnull=False)
+    for person in Person.objects.filter(lapsed & Q(is_active=True) | asked).order_by("name", "pk"):
+        if person.asked_to_be_erased:
+            sentence, action, address = (
+                f"{person.name} asks to be erased.",
+                "Read what goes",
+                "lessons:person-erase",
+            )
+        else:
+            sentence = f"{person.name} has not taken up the invitation in time."
+            action, address = "Invite again", "school:person"
+        yield Need(sentence, action, reverse(address, args=[person.pk]))

@@ -8,6 +8,7 @@ from lessons.views import (
     device,
     drafts,
     home,
+    kept_about,
     kinds,
     live,
     milestones,
@@ -37,6 +38,11 @@ app_name = "lessons"
 urlpatterns = [
     # today, for each role
     page("", home.home, app=app_name, name="home"),
+    # what is kept about somebody
+    page("me/kept/", kept_about.mine, app=app_name, name="kept-about-me"),
+    page("me/kept/file/", kept_about.mine_as_file, app=app_name, name="kept-about-me-file"),
+    page("me/kept/erase/", kept_about.ask, app=app_name, name="kept-about-me-ask"),
+    page("people/<int:pk>/erase/", kept_about.person_erase, app=app_name, name="person-erase"),
     # one lesson: tonight, what we did, changes
     page("lessons/<int:pk>/", tonight.lesson, app=app_name, name="lesson"),
     page("lessons/<int:pk>/sheet/", sheets.sheet_edit, app=app_name, name="sheet-edit"),
@@ -165,6 +171,7 @@ urlpatterns = [
     page("runs/<int:pk>/way/", moves.plan_run_way, app=app_name, name="plan-run-way"),
     page("plans/<int:pk>/picture/", pictures.plan_picture, app=app_name, name="plan-picture"),
     page("term/<int:pk>/picture/", pictures.term_loads, app=app_name, name="term-picture"),
+    page("plans/<int:pk>/figures/<int:figure>/why/", moves.plan_why, app=app_name, name="plan-why"),
     page("plans/<int:pk>/move/", moves.plan_move, app=app_name, name="plan-move"),
     page("plans/<int:pk>/take-back/", moves.plan_take_back, app=app_name, name="plan-take-back"),
     page("plans/<int:pk>/now/", moves.plan_now, app=app_name, name="plan-now"),

@@ -5,6 +5,8 @@ from __future__ import annotations
 # The first that an address's name (app:name) begins with, from the special to the general.
 SECTIONS = (
     ("lessons:home", "today"),
+    ("lessons:kept-about", "me"),
+    ("lessons:person", "people"),
     ("lessons:my-level", "my-level"),
     ("lessons:private", "private"),
     ("lessons:", "term"),

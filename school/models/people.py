@@ -64,6 +64,8 @@ class Person(AbstractBaseUser):
     is_active = models.BooleanField(default=True)
     password_is_one_time = models.BooleanField(default=False)
     created_at = models.DateTimeField(auto_now_add=True)
+    asked_to_be_erased = models.DateTimeField(null=True, blank=True, editable=False)
+    erased_at = models.DateTimeField(null=True, blank=True, editable=False)
     # Empty: never chosen, which shows both.
     charts_as = models.CharField("charts shown as", max_length=8, choices=ChartsAs, blank=True)
     # Nobody asks for it, and each signing in would be a change of a table that most pages show.

@@ -39,6 +39,18 @@ def clock(value: dt.time | None) -> str:
 
 
 @register.filter
+def plainly(value: object) -> str:
+    """Any one value as a person says it: yes, a list with commas, 4 March 2026, none."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return ", ".join(map(str, value)) or "none"
+    if isinstance(value, dt.date):
+        return formats.date_format(value, "j F Y")
+    return "none" if value in (None, "") else str(value)
+
+
+@register.filter
 def get(mapping: dict, key: object) -> object:
     """A mapping's value, for keys a template cannot spell."""
     return mapping.get(key) if mapping else None

@@ -1,0 +1,108 @@
+"""Somebody who danced here is taken out of what is kept; how many danced stays right."""
+
+from __future__ import annotations
+
+import logging
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Q
+
+from lessons.models import (
+    Attendance,
+    Away,
+    CalendarAddress,
+    CatchUp,
+    CourseInstructor,
+    Enrolment,
+    LessonInstructor,
+    NotPaired,
+    OwnMark,
+    OwnNote,
+    PrivateLesson,
+    SignOff,
+    Standing,
+    TaughtElsewhere,
+    TeachesNot,
+    TeachingPair,
+)
+from school import clock
+from school.models import Invitation, Person, PersonRole
+
+logger = logging.getLogger(__name__)
+
+ERASED = "somebody erased"
+# What says something of a person and of nobody else, and is deleted with their name.
+DELETED = (
+    PersonRole,
+    Invitation,
+    CalendarAddress,
+    CatchUp,
+    NotPaired,
+    OwnMark,
+    OwnNote,
+    SignOff,
+    Standing,
+    TaughtElsewhere,
+    Away,
+    TeachesNot,
+)
+# What a course's and a lesson's counts are made of, and stays without a name.
+COUNTED = (Enrolment, Attendance, PrivateLesson)
+# The school's own record of who taught, which keeps whoever stands in it from being erased.
+TAUGHT = (CourseInstructor, LessonInstructor, TeachingPair)
+
+
+@transaction.atomic
+def ask_to_be_erased(*, person: Person, wanted: bool) -> None:
+    """Note that they ask for it, or no longer do. The director sees it among what waits."""
+    person.asked_to_be_erased = clock.now() if wanted else None
+    person.save(update_fields=["asked_to_be_erased"])
+
+
+def why_not_erased(person: Person) -> str:
+    """Why somebody stays by name, in a sentence; empty where they can be erased. Four queries at most."""
+    if person.erased_at:
+        return "Nothing of them is left but the counts."
+    if person.is_director or person.is_instructor:
+        return f"{person.name} works here. Take the roles of director and instructor away first."
+    in_front = Q(pk__in=CourseInstructor.objects.filter(person=person).values("person"))
+    in_front |= Q(pk__in=LessonInstructor.objects.filter(person=person).values("person"))
+    in_front |= Q(pk__in=PrivateLesson.objects.filter(instructor=person).values("instructor"))
+    if Person.objects.filter(in_front, pk=person.pk).exists():
+        return (
+            f"{person.name} has taught here, and what was taught stays with the name of who taught it. "
+            "Empty the e-mail address, and take away the tick “is at the school”."
+        )
+    return ""
+
+
+@transaction.atomic
+def erase(*, person: Person, by: Person) -> None:
+    """Take the name and all that is said of them out, for good. Places they held become free to give: an
+    enrolment that runs ends today, and who was there when is counted without a name.
+
+    ValidationError for whoever taught here: what was taught stays by name.
+    """
+    person = Person.objects.select_for_update().get(pk=person.pk)
+    if refusal := why_not_erased(person):
+        raise ValidationError(refusal)
+    for model in DELETED:
+        whose = Q(person=person) | Q(other=person) if model is NotPaired else Q(person=person)
+        model._default_manager.filter(whose).delete()
+    today = clock.today()
+    enrolments = Enrolment.objects.filter(person=person)
+    enrolments.filter(Q(waiting=True) | Q(joined__gt=today)).delete()
+    enrolments.filter(left=None).update(left=today)
+    private = PrivateLesson.objects.filter(person=person)
+    private.filter(date__gt=today).delete()
+    private.update(homework="")
+    for lesson in private:
+        lesson.worked_on.update(note="")
+    person.name, person.username, person.email = ERASED, f"erased-{person.pk}", ""
+    person.guardian_name, person.charts_as = "", ""
+    person.is_active = person.password_is_one_time = person.is_minor = False
+    person.asked_to_be_erased, person.erased_at = None, clock.now()
+    person.set_unusable_password()
+    person.save()
+    logger.info("%s erased %s", by.pk, person.pk)

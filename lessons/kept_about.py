@@ -1,0 +1,117 @@
+"""All that is kept about one person, in plain values they can read and carry away."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import F, QuerySet
+
+from lessons.models import (
+    Attendance,
+    Away,
+    CatchUp,
+    CourseInstructor,
+    Enrolment,
+    LessonInstructor,
+    OwnMark,
+    OwnNote,
+    PrivateLesson,
+    SignOff,
+    Standing,
+    TaughtElsewhere,
+    TeachesNot,
+)
+from school.models import Invitation, Person
+
+Rows = list[dict[str, Any]]
+
+
+def kept_about(person: Person) -> dict[str, Any]:
+    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for dates. Fifteen queries.
+
+    What an instructor or director did for the school (plans, records, sign-offs given) is the school's own
+    record and not told here. Who asked not to be paired with whom is read by the named person only, for each
+    such row is about two.
+    """
+    own: dict[str, Any] = {
+        "name": person.name,
+        "signs in as": person.username,
+        "e-mail": person.email,
+        "roles": sorted(person.roles),
+        "at the school": person.is_active,
+        "entered": person.created_at,
+        "charts shown as": person.charts_as,
+    }
+    if person.is_minor:
+        own |= {"under 18": True, "guardian": person.guardian_name}
+    return {
+        "person": own,
+        "invitations": _rows(Invitation, person, "made_at", "used_at", "withdrawn_at"),
+        "courses": _rows(
+            Enrolment,
+            person,
+            "role",
+            "dances_both",
+            "joined",
+            "left",
+            "waiting",
+            course_name=F("course__name"),
+        ),
+        "lessons attended": _rows(
+            Attendance,
+            person,
+            "role",
+            on=F("record__lesson__date"),
+            course_name=F("record__lesson__course__name"),
+        ),
+        "catch-up lessons": _rows(
+            CatchUp, person, "role", "state", on=F("lesson__date"), course_name=F("lesson__course__name")
+        ),
+        "private lessons": _rows(
+            PrivateLesson,
+            person,
+            "date",
+            "start",
+            "minutes",
+            "role",
+            "homework",
+            given_by=F("instructor__name"),
+        ),
+        "levels": _rows(
+            Standing, person, "role", dance_name=F("level__dance__name"), level_name=F("level__name")
+        ),
+        "signed off": _rows(
+            SignOff,
+            person,
+            "role",
+            "day",
+            figure_name=F("figure__name"),
+            habit_said=F("habit__habit"),
+            by_whom=F("signed_by__name"),
+        ),
+        "learnt elsewhere": _rows(TaughtElsewhere, person, "role", figure_name=F("figure__name")),
+        "own marks": _rows(OwnMark, person, "role", "mark", figure_name=F("figure__name")),
+        "own notes": _rows(OwnNote, person, "text", figure_name=F("figure__name")),
+        "teaches": _rows(CourseInstructor, person, course_name=F("course__name")),
+        "lessons in front of": _rows(
+            LessonInstructor, person, on=F("lesson__date"), course_name=F("lesson__course__name")
+        ),
+        "away": _rows(Away, person, "first_day", "last_day"),
+        "does not teach": _rows(
+            TeachesNot,
+            person,
+            dance_name=F("dance__name"),
+            level_name=F("level__name"),
+            figure_name=F("figure__name"),
+        ),
+    }
+
+
+def _rows(model: Any, person: Person, *fields: str, **named: F) -> Rows:
+    """Each row by what its fields are called aloud. One query."""
+    rows: QuerySet[Any] = model._default_manager.filter(person=person).order_by("pk")
+    return [{_aloud(name): value for name, value in row.items()} for row in rows.values(*fields, **named)]
+
+
+def _aloud(field: str) -> str:
+    return field.removesuffix("_name").replace("_", " ")

@@ -1,0 +1,57 @@
+"""What is kept about somebody: read and carried away by themselves, erased by a director."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from lessons.actions.erasing import ask_to_be_erased, erase, why_not_erased
+from lessons.kept_about import kept_about
+from school.models import Person
+
+
+@require_safe
+@never_cache
+def mine(request: HttpRequest) -> HttpResponse:
+    """All that is kept about whoever asks, on a page."""
+    return render(request, "lessons/kept_about.html", {"kept": kept_about(request.user)})
+
+
+@require_safe
+@never_cache
+def mine_as_file(request: HttpRequest) -> HttpResponse:
+    answer = JsonResponse(kept_about(request.user), json_dumps_params={"indent": 2, "ensure_ascii": False})
+    answer["Content-Disposition"] = 'attachment; filename="kept-about-me.json"'
+    return answer
+
+
+@require_POST
+def ask(request: HttpRequest) -> HttpResponse:
+    """Ask to be erased, or take it back."""
+    wanted = "take-back" not in request.POST
+    ask_to_be_erased(person=request.user, wanted=wanted)
+    said = "The director reads that you ask to be erased." if wanted else "You no longer ask to be erased."
+    messages.success(request, said)
+    return redirect("lessons:kept-about-me")
+
+
+@require_http_methods(["GET", "POST"])
+def person_erase(request: HttpRequest, pk: int) -> HttpResponse:
+    """What goes and what stays is read first."""
+    person = get_object_or_404(Person, pk=pk)
+    refusal = why_not_erased(person)
+    if request.method == "POST" and not refusal:
+        name = person.name
+        try:
+            erase(person=person, by=request.user)
+        except ValidationError as refused:
+            refusal = refused.messages[0]
+        else:
+            messages.success(request, f"{name} is erased.")
+            return redirect("school:people")
+    status = 409 if request.method == "POST" else 200
+    return render(request, "lessons/person_erase.html", {"person": person, "refusal": refusal}, status=status)

@@ -1,0 +1,153 @@
+"""What is kept about somebody is theirs to read, and goes when they ask for it; the counts stay right."""
+
+import datetime as dt
+import json
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.urls import reverse
+
+from lessons.actions.erasing import COUNTED, DELETED, ERASED, TAUGHT, erase
+from lessons.kept_about import kept_about
+from lessons.models import Attendance, Enrolment, NotPaired, OwnMark, OwnNote, SignOff, Standing
+from school.models import Person
+from tests.factories import (
+    CatchUpFactory,
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    PersonFactory,
+    PrivateLessonFactory,
+    RecordFactory,
+    weekly_lessons,
+)
+
+# What stands with the name of who did it for the school, and is nobody's private matter.
+WORK = {
+    "made_by", "by", "taken_back_by", "created_by", "published_by", "recorded_by", "asked_by", "changed_by",
+    "answered_by", "signed_by", "instructor", "instructors", "shows", "leads",
+}  # fmt: skip
+
+
+@pytest.fixture
+def lark(settings, school, student, instructor):
+    """In a course with a lesson danced, with a mark, a note, a sign-off and more."""
+    settings.TODAY = "2026-01-21"
+    figure = FigureFactory()
+    course = CourseFactory(level=figure.level, taught_by=[instructor])
+    lessons = weekly_lessons(course, 4)
+    EnrolmentFactory(course=course, person=student, role="L")
+    record = RecordFactory(lesson=lessons[0])
+    Attendance.objects.create(record=record, person=student, role="L")
+    OwnMark.objects.create(person=student, figure=figure, role="L", mark="easy")
+    OwnNote.objects.create(person=student, figure=figure, text="left shoulder")
+    Standing.objects.create(person=student, level=figure.level, role="L")
+    SignOff.objects.create(
+        person=student, figure=figure, role="L", day=dt.date(2026, 1, 14), signed_by=instructor
+    )
+    CatchUpFactory(lesson=lessons[3], person=student)
+    PrivateLessonFactory(person=student, instructor=instructor, homework="slow boxes")
+    NotPaired.objects.create(person=student, other=PersonFactory())
+    return student
+
+
+def test_everything_that_points_at_a_person_is_accounted_for():
+    """A new table about people fails here until it is deleted, counted or named as work."""
+    known = {*DELETED, *COUNTED, *TAUGHT}
+    relations = (
+        field
+        for field in Person._meta.get_fields(include_hidden=True)
+        if field.auto_created and not field.concrete
+    )
+    forgotten = {
+        field.related_model.__name__
+        for field in relations
+        if field.related_model not in known and field.field.name not in WORK
+    }
+    assert forgotten == set()
+
+
+def test_somebody_reads_all_of_it_and_takes_it_away(client, lark):
+    client.force_login(lark)
+    page = client.get("/me/kept/").content.decode()
+    for said in ("Lark Penfold", "left shoulder", "easy", "slow boxes", "Tobin Marl"):
+        assert said in page
+    told = json.loads(client.get("/me/kept/file/").content)
+    assert told["own notes"] == [{"text": "left shoulder", "figure": told["own marks"][0]["figure"]}]
+    assert [len(told[part]) for part in ("courses", "lessons attended", "levels", "signed off")] == [1] * 4
+
+
+def test_it_says_nothing_of_anybody_else(client, lark):
+    other = PersonFactory(name="Wren Tolliver", roles=["student"])
+    OwnNote.objects.create(person=other, figure=FigureFactory(), text="only mine")
+    client.force_login(lark)
+    assert "only mine" not in client.get("/me/kept/").content.decode()
+    assert "Wren" not in client.get("/me/kept/file/").content.decode()
+
+
+@pytest.mark.parametrize("more", [0, 30])
+def test_it_costs_the_same_for_little_and_much(client, lark, django_assert_num_queries, more):
+    for _ in range(more):
+        OwnMark.objects.create(person=lark, figure=FigureFactory(), role="L", mark="easy")
+    client.force_login(lark)
+    # session, person, their roles, the school, and what is kept
+    with django_assert_num_queries(18):
+        client.get("/me/kept/")
+
+
+def test_asking_to_be_erased_waits_for_the_director_and_can_be_taken_back(client, lark, director):
+    client.force_login(lark)
+    client.post("/me/kept/erase/")
+    client.force_login(director)
+    assert "Lark Penfold asks to be erased." in client.get("/").content.decode()
+    client.force_login(lark)
+    client.post("/me/kept/erase/", {"take-back": "1"})
+    client.force_login(director)
+    assert "asks to be erased" not in client.get("/").content.decode()
+
+
+def test_a_director_reads_what_goes_and_it_is_gone_while_the_counts_stay(client, lark, director):
+    people = Attendance.objects.count(), Enrolment.objects.count()
+    client.force_login(director)
+    erasing = reverse("lessons:person-erase", args=[lark.pk])
+    assert "Goes:" in client.get(erasing).content.decode()
+    assert client.post(erasing).url == reverse("school:people")
+    lark.refresh_from_db()
+    assert (lark.name, lark.email, lark.is_active, lark.roles) == (ERASED, "", False, frozenset())
+    assert not lark.has_usable_password()
+    assert (Attendance.objects.count(), Enrolment.objects.count()) == people
+    assert Enrolment.objects.get(person=lark).left == dt.date(2026, 1, 21)
+    assert not any(model.objects.filter(person=lark).exists() for model in DELETED)
+    assert "Lark" not in json.dumps(kept_about(lark), default=str)
+    assert "slow boxes" not in json.dumps(kept_about(lark), default=str)
+
+
+def test_who_is_erased_can_no_longer_sign_in(client, lark, director):
+    client.force_login(lark)
+    erase(person=lark, by=director)
+    assert client.get("/").url.startswith("/sign-in/")
+
+
+def taught(person, course):
+    course.courseinstructor_set.create(person=person)
+
+
+def works(person, course):
+    person.personrole_set.create(role="instructor")
+
+
+@pytest.mark.parametrize(("because", "said"), [(taught, "has taught here"), (works, "works here")])
+def test_who_taught_stays_by_name_and_the_page_says_so(client, lark, director, because, said):
+    because(lark, CourseFactory())
+    client.force_login(director)
+    answer = client.post(reverse("lessons:person-erase", args=[lark.pk]))
+    assert (answer.status_code, said in answer.content.decode()) == (409, True)
+    with pytest.raises(ValidationError, match=said):
+        erase(person=Person.objects.get(pk=lark.pk), by=director)
+    assert Person.objects.get(pk=lark.pk).name == "Lark Penfold"
+
+
+def test_erasing_twice_changes_nothing_more(lark, director):
+    erase(person=lark, by=director)
+    with pytest.raises(ValidationError, match="Nothing of them is left"):
+        erase(person=lark, by=director)
