@@ -5,15 +5,16 @@ A job is read from rows, searched without them, and written back as results.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any, Protocol
 
 from lessons.models import PlanRun, RunKind
 from lessons.planners.again import Again, plan_again
-from lessons.planners.newcomers import plan_for_newcomers, settle_newcomers
-from lessons.planners.term import Progress, Reason, TermPlan, TermProblem, plan_school, plan_term
+from lessons.planners.newcomers import plan_for_newcomers
+from lessons.planners.same_week import plan_in_step
+from lessons.planners.term import Progress, Reason, TermPlan, TermProblem, plan_term
 from lessons.planners.ways_out import WayOut, ways_out
 from lessons.problems import CourseProblem, course_problems, placements
 from lessons.run_results import again_result, result_of
@@ -23,7 +24,6 @@ Tell = Callable[[Progress], None]
 Asked = Callable[[], bool]
 
 WAYS_SECONDS = 5.0
-SETTLE_SECONDS = 2.0
 
 
 class Job(Protocol):
@@ -134,20 +134,19 @@ def planned_together(
     problems: Mapping[str, CourseProblem], *, seconds: float, workers: int = 2, **how: Any
 ) -> dict[str, TermPlan]:
     """Course -> its plan, kept in step with the others; `seconds`: the longest time for a course."""
-    found = plan_school(
+    return plan_in_step(
         {key: problem.to_plan for key, problem in problems.items()},
-        pairwise(problems),
+        {key: [_week(lesson.date) for lesson in problem.lessons] for key, problem in problems.items()},
+        joining={key: problem.joining for key, problem in problems.items()},
         seconds=seconds * len(problems),
         workers=workers,
         **how,
     )
-    stop = {"should_stop": how["should_stop"]} if "should_stop" in how else {}
-    return {
-        key: settle_newcomers(
-            problem.to_plan, problem.joining, found[key], seconds=SETTLE_SECONDS, workers=workers, **stop
-        )
-        for key, problem in problems.items()
-    }
+
+
+def _week(day: dt.date) -> int:
+    """Rises by one from Monday to Monday."""
+    return (day.toordinal() - 1) // 7
 
 
 def _ways(problem: TermProblem, conflict: Sequence[Reason], should_stop: Asked) -> tuple[WayOut, ...]:

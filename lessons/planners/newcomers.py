@@ -50,7 +50,7 @@ def settle_newcomers(
     due = once_more(problem, joining, first.introductions)
     if not first.introductions or due == problem:
         return first
-    second = planner(_settled(due, first), seconds=seconds, **how)
+    second = planner(settled(due, first), seconds=seconds, **how)
     if not second.aims:
         return first
     return replace(second, aims=_bounded(first, second), status=_status(first, second))
@@ -96,7 +96,7 @@ def _due_in(problem: TermProblem, figure: FigureToTeach, distance: int) -> Figur
     return figure if distance in own else replace(figure, review_after=tuple(sorted({*own, distance})))
 
 
-def _settled(problem: TermProblem, plan: TermPlan) -> TermProblem:
+def settled(problem: TermProblem, plan: TermPlan) -> TermProblem:
     """Every introduction where the plan has it; what it leaves out stays out."""
     everywhere = frozenset(range(len(problem.lessons)))
     fixed = standing(problem)
