@@ -88,6 +88,7 @@ class Tonight:
     known: frozenset[int]
     is_first: bool
     is_last: bool
+    is_recorded: bool
     kept: dict[str, Any] | None = None
     previous: LessonSession | None = None
     following: LessonSession | None = None
@@ -128,6 +129,7 @@ def tonight_of(lesson: LessonSession) -> Tonight:
         known=frozenset(known_figures(lesson.course)),
         is_first=not earlier,
         is_last=lessons[-1:] == [lesson],
+        is_recorded=_is_recorded(lesson, lessons),
         kept=kept,
         previous=earlier[-1] if earlier else None,
         following=next((row for row in lessons if _when(row) > _when(lesson)), None),
@@ -193,10 +195,14 @@ def _first_taught(recorded: Iterable[RecordedFigure]) -> dict[int, dt.date]:
 
 def _kept(lesson: LessonSession, lessons: list[LessonSession]) -> dict[str, Any] | None:
     """What the sheet of a lesson said that is written up. A query, and only where it is."""
-    if not any(row == lesson and has_record(row) for row in lessons):
+    if not _is_recorded(lesson, lessons):
         return None
     sheet = PlannedSheet.objects.filter(record__lesson=lesson).first()
     return sheet.said if sheet else None
+
+
+def _is_recorded(lesson: LessonSession, lessons: list[LessonSession]) -> bool:
+    return any(row == lesson and has_record(row) for row in lessons)
 
 
 def _planned_then(kept: dict[str, Any]) -> tuple[Planned, ...]:

@@ -40,7 +40,8 @@ OPTIONAL = "Arms and turns are always optional. Local rules and a doctor’s wor
 def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None) -> dict[str, Any]:
     """As many queries for a small evening as for a large one."""
     sheet, cast = run_sheet(lesson), cast_of(lesson)
-    own, done = may_record(reader, lesson), written_up(lesson, cast)
+    own = may_record(reader, lesson)
+    done = written_up(lesson, cast) if sheet.tonight.is_recorded else None
     minutes = {(row.kind, row.figure.pk): row.minutes for row in sheet.rows if row.figure}
     steps = steps_of(sheet) if done is None else {}
     tempo = tempo_range(lesson.course.dance) if done is None else None
