@@ -28,8 +28,7 @@ def my_calendar(request: HttpRequest) -> HttpResponse:
         secret = renew_calendar_address(person=request.user)
         address = request.build_absolute_uri(reverse("lessons:calendar", args=[secret]))
     made = CalendarAddress.objects.filter(person=request.user).first()
-    answer = render(request, "lessons/my_calendar.html", {"made": made, "address": address})
-    return kept_to_itself(answer)
+    return render(request, "lessons/my_calendar.html", {"made": made, "address": address})
 
 
 @require_safe

@@ -44,7 +44,7 @@ def course_wall(request: HttpRequest, pk: int) -> HttpResponse:
             address = request.build_absolute_uri(reverse("lessons:wall", args=[secret]))
             context |= {"address": address, "picture": qr_code(address), "ends_with_term": ends}
     context["open"] = open_wall_addresses(course, today())
-    return kept_to_itself(render(request, "lessons/course_wall.html", context))
+    return render(request, "lessons/course_wall.html", context)
 
 
 @require_POST

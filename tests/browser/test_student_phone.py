@@ -120,3 +120,18 @@ def test_ten_minutes_at_home_work_without_network(phone, course):
     routine.get_by_role("button", name="Play the counts").tap()
     expect(routine.locator("[data-count].now")).to_be_visible()
     assert no_wider_than_the_phone(page)
+
+
+def test_a_calendars_address_is_made_renewed_and_taken_away(phone, course):
+    page = phone.page
+    page.goto(f"/my-level/{course.pk}/")
+    page.get_by_role("link", name="My calendar").tap()
+    page.get_by_role("button", name="Make the address").tap()
+    first = page.get_by_label("Address of my calendar").input_value()
+    assert page.request.get(first).status == 200
+    page.get_by_role("button", name="Make a new address").tap()
+    expect(page.get_by_label("Address of my calendar")).not_to_have_value(first)
+    assert page.request.get(first).status == 404
+    page.get_by_role("button", name="Take it away").tap()
+    expect(page.get_by_text("The address opens nothing any more.")).to_be_visible()
+    assert no_wider_than_the_phone(page)
