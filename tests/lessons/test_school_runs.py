@@ -178,7 +178,7 @@ class TestPages:
         school_of(1, tied=2)
         page = as_director.get(reverse("lessons:school-plan", args=[term.pk])).content.decode()
         assert "3 courses with lessons to come" in page
-        assert page.count("in step: planned together") == 1
+        assert page.count("in step, planned together") == 1
 
     def test_a_room_booked_twice_is_said_as_a_clash(self, as_director, school_of, term):
         one, other = school_of(2)
