@@ -38,8 +38,9 @@ def before_a_course() -> list[Need]:
 
 
 def first_steps() -> list[Need]:
-    """What a school does next that has no course running or to come; nothing where it has. Four queries."""
-    if Course.objects.filter(term__last_day__gte=today()).exists():
+    """What a school does next whose courses are all over; nothing where one runs or comes, and where there
+    has never been one (`lessons.beginning` says that). Five queries at most."""
+    if Course.objects.filter(term__last_day__gte=today()).exists() or not Course.objects.exists():
         return []
     return before_a_course() or [
         Need("No course runs or is to come.", "Make a course", reverse("lessons:course-new"))

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from lessons.beginning import beginning
 from lessons.catch_up_page import my_catch_ups
 from lessons.desk import director_desk, instructor_desk, student_desk
 from lessons.private_page import private_day
@@ -27,7 +28,7 @@ def home(request: HttpRequest) -> HttpResponse:
     person = request.user
     context: dict[str, Any] = {}
     if person.is_director:
-        context["director"] = director_desk()
+        context |= {"director": director_desk(), "steps": beginning()}
     if person.is_instructor:
         context["instructor"] = instructor_desk(person)
         context["private"] = private_day(person)

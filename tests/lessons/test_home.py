@@ -13,7 +13,6 @@ from tests.factories import (
     FigureFactory,
     HoldFactory,
     LessonFactory,
-    LevelFactory,
     PassageFactory,
     PersonFactory,
     PlanFactory,
@@ -131,19 +130,17 @@ def test_when_nothing_needs_the_director_it_says_so(as_director, home, course):
     assert "all well" in as_director.get(home).content.decode()
 
 
-def test_an_empty_school_is_told_what_to_do_first(as_director, home):
+def test_where_all_courses_are_over_a_term_comes_next_then_a_course(as_director, home, settings, course):
+    RoomFactory()
+    settings.TODAY = "2026-12-20"
     give_sign("worker one")
-    links = [need.link for need in as_director.get(home).context["director"].needs]
-    assert links == [
-        reverse(name) for name in ("school:room-new", "curriculum:dance-new", "lessons:term-new")
-    ]
 
+    def links():
+        return [need.link for need in as_director.get(home).context["director"].needs]
 
-def test_with_room_dance_and_term_the_next_step_is_a_course(as_director, home):
-    give_sign("worker one")
-    RoomFactory(), LevelFactory(), TermFactory()
-    (need,) = as_director.get(home).context["director"].needs
-    assert need.link == reverse("lessons:course-new")
+    assert links() == [reverse("lessons:term-new")]
+    TermFactory(first_day=dt.date(2026, 12, 1), last_day=dt.date(2027, 3, 1))
+    assert links() == [reverse("lessons:course-new")]
 
 
 def test_where_courses_are_only_to_come_nothing_is_asked_for(as_director, home, course, settings):
@@ -302,7 +299,7 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
     client.force_login(everything)
-    with django_assert_num_queries(61):
+    with django_assert_num_queries(62):
         client.get(home)
 
 
