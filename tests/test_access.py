@@ -175,7 +175,7 @@ WALK = {
     "lessons:plan-picture": (STAFF_READ, {"pk": "plan"}),
     "lessons:term-picture": (STAFF_READ, {"pk": "term"}),
     "lessons:plan-places": (DIRECTORS_FORM, {"pk": "plan", "figure": "figure"}),
-    "lessons:plan-why": (STAFF_READ, {"pk": "plan", "figure": "coming"}),
+    "lessons:plan-why": (STAFF_READ, {"pk": "plan", "figure": "figure"}),
     "lessons:plan-move": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-take-back": (DIRECTORS_FORM, {"pk": "plan"}),
     "lessons:plan-now": (STAFF_READ, {"pk": "plan"}),

@@ -49,6 +49,11 @@ class Card:
     def name(self) -> str:
         return self.row.figure.name
 
+    @property
+    def has_choice(self) -> bool:
+        """Whether it is still to be chosen where the figure is new."""
+        return not self.is_taught and self.name not in self.problem.problem.unfinished
+
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """What breaks because of this figure, or in the lesson it stands in."""

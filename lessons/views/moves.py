@@ -16,6 +16,7 @@ from lessons.actions.ways import take_way
 from lessons.board.moving import Touch, look, put_back, put_down
 from lessons.board.page import plan_page, steps_page
 from lessons.board.places import held
+from lessons.board.why_here import why_here_page
 from lessons.forms.moves import NOT_WHOLE, HeldForm, MoveForm, SeenForm, StepForm
 from lessons.models import TermPlan
 from school.kept_pages import kept_page
@@ -69,6 +70,14 @@ def plan_now(request: HttpRequest, pk: int) -> HttpResponse:
 @kept_page
 def plan_changes(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/plan_changes.html", steps_page(get_plan_for(request.user, pk)))
+
+
+@require_safe
+def plan_why(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
+    context = why_here_page(get_plan_for(request.user, pk), figure)
+    if context is None:
+        raise Http404("this plan does not teach that figure")
+    return render(request, "lessons/_plan_why.html" if request.htmx else "lessons/plan_why.html", context)
 
 
 @require_POST
