@@ -62,6 +62,7 @@ def _page(request: HttpRequest, lesson: LessonSession, cast: Cast, apart_form: N
     followers_move = school is None or school.who_moves == School.Moves.FOLLOWERS
     context = {
         "lesson": lesson,
+        "minors": sorted(row.person.first_name for row in cast.enrolments if row.person.is_minor),
         "form": form,
         "changes": changes_of(form, followers_move=followers_move) if form.is_valid() else None,
         "pairs": pairs,

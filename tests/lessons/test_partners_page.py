@@ -241,3 +241,12 @@ def test_the_page_costs_the_same_whatever_the_size(
 def test_a_lesson_of_last_term_is_still_worked_out_for_who_was_enrolled_then(as_instructor, lesson, people):
     Enrolment.objects.filter(person=people["Wren"]).update(left=dt.date(2026, 1, 6))
     assert "Wren" not in as_instructor.get(address(lesson)).content.decode()
+
+
+def test_where_somebody_under_eighteen_dances_the_caution_stands_above(as_instructor, tonight, course):
+    page = reverse("lessons:partners", args=[tonight.pk])
+    assert "Under 18 in this course" not in as_instructor.get(page).content.decode()
+    EnrolmentFactory(course=course, person=PersonFactory(name="Pip Arden", is_minor=True), role="F")
+    said = as_instructor.get(page).content.decode()
+    assert "Under 18 in this course: Pip." in said
+    assert "local law come first" in said
