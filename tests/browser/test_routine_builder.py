@@ -139,18 +139,40 @@ def test_a_corner_is_walked_to_and_moved_like_a_figure(at_the_page, waltz, routi
     assert kept(routine) == ["natural turn", "box step", "corner"]
 
 
-def test_a_figure_is_dragged_to_another_place(at_the_page, waltz, routine):
+def drag(page, thing, goal, x=0.5, y=0.5):
+    """Carry `thing` to a place on `goal`, in shares of its width and height, and let it go."""
+    thing.scroll_into_view_if_needed()
+    thing.hover()
+    page.mouse.down()
+    box = goal.bounding_box()
+    spot = box["x"] + x * box["width"], box["y"] + y * box["height"]
+    page.mouse.move(spot[0] + 12, spot[1], steps=5)
+    page.mouse.move(*spot, steps=2)
+    page.mouse.up()
+
+
+def test_a_figure_is_dragged_along_the_row_and_off_it(at_the_page, waltz, routine):
     fill(routine, waltz, "box step", "whisk", "chasse from promenade")
     page = at_the_page("routine-build", routine.pk)
-    block(page, 3).hover()
-    page.mouse.down()
-    goal = block(page, 1).bounding_box()
-    page.mouse.move(goal["x"] + 40, goal["y"] + 30, steps=5)
-    page.mouse.move(goal["x"] + 5, goal["y"] + 30, steps=2)
-    page.locator(".drop-at").wait_for(state="attached")
-    page.mouse.up()
+    drag(page, block(page, 3), block(page, 1), x=0.1)
     stands(page, "chasse from promenade", "box step", "whisk")
-    assert kept(routine) == ["chasse from promenade", "box step", "whisk"]
+    drag(page, block(page, 1), block(page, 3), x=0.9)
+    stands(page, "box step", "whisk", "chasse from promenade")
+    drag(page, block(page, 2), block(page, 2), y=-2.5)
+    stands(page, "box step", "chasse from promenade")
+    assert kept(routine) == ["box step", "chasse from promenade"]
+
+
+def test_a_choice_is_dragged_into_a_gap_or_onto_a_figure(at_the_page, waltz, routine):
+    fill(routine, waltz, "box step", "whisk")
+    page = at_the_page("routine-build", routine.pk)
+    chasse = page.locator(".choices .choice").filter(has_text="chasse from promenade").first
+    drag(page, chasse, block(page, 1), x=0.1)
+    stands(page, "chasse from promenade", "box step", "whisk")
+    page.get_by_role("link", name="3. whisk").locator("visible=true").click()
+    page.get_by_role("heading", name="3. whisk").wait_for()
+    drag(page, chasse, block(page, 2), x=0.5)
+    stands(page, "chasse from promenade", "chasse from promenade", "whisk")
 
 
 def test_on_a_phone_the_builder_is_no_wider_than_the_screen(at_the_page, waltz, routine):

@@ -15,11 +15,12 @@ const stops = (which = "a") =>
   [...(strip()?.querySelectorAll(`${which}[data-place][aria-label]`) ?? [])].sort((one, other) => placeOf(one) - placeOf(other));
 const stopAt = (target) => target.closest?.(".editable a[data-place]");
 
-function send(doing, at, to = "") {
+function send(doing, at, to = "", passages = "") {
   const form = document.querySelector("[data-by-hand]");
   form.elements.do.value = doing;
   form.elements.at.value = at;
   form.elements.to.value = to;
+  form.elements.passages.value = passages;
   focusNext = "stop";
   form.requestSubmit();
 }
@@ -64,79 +65,110 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
 });
 
-// ---- dragging
+// ---- dragging: a figure along the strip or off it, a choice into a gap or onto a figure
+
+const OFF = 60; // pixels beside the strip: a figure let go there is taken out
 
 document.addEventListener("dragstart", (event) => {
   if (event.target.closest?.(".editable")) event.preventDefault();
 });
 
 document.addEventListener("pointerdown", (event) => {
-  const block = event.target.closest?.(".editable a.piece");
   justDragged = false;
-  if (block && event.isPrimary && event.button === 0) drag = { block, x: event.clientX, y: event.clientY, moved: false };
+  if (!event.isPrimary || event.button !== 0) return;
+  const figure = event.target.closest?.(".editable a.piece");
+  const choice = event.target.closest?.(".choices .choice");
+  if (figure ?? choice) drag = { figure, choice, x: event.clientX, y: event.clientY, moved: false };
 });
 
 document.addEventListener("pointermove", (event) => {
-  if (!drag) return;
+  if (!drag || !strip()) return;
   if (!drag.moved && Math.hypot(event.clientX - drag.x, event.clientY - drag.y) < FURTHER_THAN) return;
   drag.moved = true;
-  drag.block.closest(".editable").classList.add("dragging");
-  drag.block.classList.add("carried");
-  drag.drop = dropAt(event.clientX, event.clientY);
-  mark(drag.drop);
+  document.querySelector(".editable").classList.add("dragging");
+  (drag.figure ?? drag.choice).classList.add("carried");
+  drag.goal = goalAt(event.clientX, event.clientY);
+  mark(drag.goal);
 });
 
-function drop() {
-  if (!drag) return;
-  const { block, moved, drop: where } = drag;
-  drag = null;
-  document.querySelector(".drop-at")?.remove();
-  document.querySelector(".dragging")?.classList.remove("dragging");
-  block.classList.remove("carried");
-  justDragged = moved;
-  setTimeout(() => (justDragged = false)); // only the click of this very press is none
-  const at = placeOf(block);
-  if (!moved || !where || where.to === at) return;
-  send("move", at, where.to);
-}
-
-document.addEventListener("pointerup", drop);
+document.addEventListener("pointerup", letGo);
 document.addEventListener("pointercancel", () => {
-  if (drag) drag.moved = false;
-  drop();
+  if (drag) drag.goal = null;
+  letGo();
 });
 document.addEventListener("keydown", (event) => {
   if (event.key !== "Escape" || !drag) return;
-  drag.drop = null;
-  drop();
+  drag.goal = null;
+  letGo();
 });
 
-// The gap nearest to the pointer: beside which block, on which side, and which place that is afterwards.
-function dropAt(x, y) {
-  const at = placeOf(drag.block);
+function letGo() {
+  if (!drag) return;
+  const { figure, choice, moved, goal } = drag;
+  drag = null;
+  mark(null);
+  document.querySelector(".dragging")?.classList.remove("dragging");
+  (figure ?? choice).classList.remove("carried");
+  justDragged = moved && Boolean(figure ?? goal);
+  setTimeout(() => (justDragged = false)); // only the click of this very press is none
+  if (moved && goal) carryOut(figure, choice, goal);
+}
+
+// What letting go there means. A gap is named by the place before it.
+function carryOut(figure, choice, { place, zone }) {
+  if (choice && zone === "on") send("replace", place, "", choice.value);
+  else if (choice) send("add", zone === "after" ? place : place - 1, "", choice.value);
+  else if (zone === "off") send("out", placeOf(figure));
+  else {
+    const at = placeOf(figure);
+    const to = zone === "after" ? (place >= at ? place : place + 1) : place > at ? place - 1 : place;
+    if (to !== at) send("move", at, to);
+  }
+}
+
+// The figure of the strip nearest to the pointer, and where beside or on it the pointer is.
+function goalAt(x, y) {
+  const whole = strip().getBoundingClientRect();
+  const off = y < whole.top - OFF || y > whole.bottom + OFF || x < whole.left - OFF || x > whole.right + OFF;
+  if (off) return drag.figure ? { zone: "off" } : null;
   let best = null;
   for (const block of stops("a.piece")) {
     const box = block.querySelector("rect").getBoundingClientRect();
-    const away = Math.max(box.top - y, y - box.bottom, 0) * 4 + Math.abs((box.left + box.right) / 2 - x);
-    if (best && away >= best.away) continue;
-    const after = x > (box.left + box.right) / 2;
-    const place = placeOf(block);
-    const to = after ? (place >= at ? place : place + 1) : place > at ? place - 1 : place;
-    best = { block, after, to, away };
+    const away = Math.max(box.top - y, y - box.bottom, 0) * 4 + Math.max(box.left - x, x - box.right, 0);
+    if (!best || away < best.away) best = { block, box, place: placeOf(block), away };
   }
-  return best;
+  if (!best) return null;
+  const across = (x - best.box.left) / best.box.width;
+  const onIt = drag.choice && across > 0.3 && across < 0.7;
+  return { ...best, zone: onIt ? "on" : across > 0.5 ? "after" : "before" };
 }
 
-function mark(where) {
+function mark(goal) {
   document.querySelector(".drop-at")?.remove();
-  if (!where) return;
-  const rect = where.block.querySelector("rect");
-  const x = Number(rect.getAttribute("x")) + (where.after ? Number(rect.getAttribute("width")) : 0);
+  document.querySelector(".editable .over")?.classList.remove("over");
+  strip()?.closest(".editable").classList.toggle("takes-out", goal?.zone === "off");
+  if (!goal?.block) return;
+  if (goal.zone === "on") {
+    goal.block.classList.add("over");
+    return;
+  }
+  const rect = goal.block.querySelector("rect");
+  const x = Number(rect.getAttribute("x")) + (goal.zone === "after" ? Number(rect.getAttribute("width")) : 0);
   const line = document.createElementNS("http://www.w3.org/2000/svg", "path");
   line.setAttribute("class", "drop-at");
   line.setAttribute("d", `M${x} 20v98`);
-  where.block.parentNode.append(line);
+  goal.block.parentNode.append(line);
 }
+
+document.addEventListener(
+  "click",
+  (event) => {
+    if (!justDragged || !event.target.closest?.(".choices .choice")) return;
+    event.preventDefault();
+    event.stopPropagation();
+  },
+  true,
+);
 
 // ---- after the builder was put anew
 
