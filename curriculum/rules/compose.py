@@ -27,7 +27,11 @@ from curriculum.rules.wording import PLAIN_WORDS, Words, sentence
 
 __all__ = ["Composition", "Cost", "Demand", "Question", "compose", "possible", "question", "without"]
 
-_WIDTHS: Final = (50, 300, 1000, 4000, 16000)
+_FIRST_WIDTH: Final = 50
+_TURNS: Final = 40
+_WIDTHS: Final = {1: 300, 11: 1000, 21: 4000, 31: 16000}
+"""After which turn of mending and pricing the whole is searched again, and how widely."""
+_FINER_STEP, _FINER = 0.2, 0.8
 _MOST_CELLS: Final = 30_000_000
 """Of the bound's table times the runs into each: what is tracked is limited so that it stays quick."""
 
@@ -121,6 +125,7 @@ class _Composing:
         self.tracked = sorted(self.required)[: _affordable(self.places)]
         self.scale, self.repeats_only = Scale.of(net.figures, asked.newest), Scale.of(net.figures, ())
         self.prices = [-new for new in self.scale.new]
+        self.good: list[int] | None = None
         self.row: list[int] | None = None
         self.cost = NEVER
         self.least = self.scale.least // SCALE
@@ -140,15 +145,17 @@ class _Composing:
     def search(self) -> None:
         """Look for the best routine, and for the proof that there is no better one."""
         self._begin()
-        self._look(_WIDTHS[0])
+        self._look(_FIRST_WIDTH)
         if not self.is_over:
-            self._price()
-        for width in _WIDTHS[1:]:
+            self._price(rounds=100, step=1.0)
+        for turn in range(_TURNS):
             if self.is_over:
                 break
             self._mend()
             if not self.is_over:
-                self._look(width)
+                self._price(rounds=40, step=_FINER_STEP * _FINER**turn)
+            if turn in _WIDTHS and not self.is_over:
+                self._look(_WIDTHS[turn])
 
     def answer(self) -> Composition:
         """What the search came to."""
@@ -186,12 +193,21 @@ class _Composing:
         if found.complete:
             self.least = self.cost
 
-    def _price(self) -> None:
-        """Find good prices, and with them the fewest repeats there can be.
+    def _price(self, *, rounds: int, step: float) -> None:
+        """Find better prices, and with them the fewest repeats there can be.
 
         Repeats count alone here: they are whole, so that a bound of two and a half of them is three.
         """
-        prices = good_prices(self.moves, self.repeats_only, self.required, self.time_is_over)
+        prices = good_prices(
+            self.moves,
+            self.repeats_only,
+            self.required,
+            self.time_is_over,
+            prices=self.good,
+            rounds=rounds,
+            step=step,
+        )
+        self.good = prices
         fewest = max(
             Bound(self.moves, self.repeats_only, prices).least,
             Bound(self.places, self.repeats_only, prices, self.tracked, self.required).least,

@@ -19,7 +19,7 @@ from curriculum.rules.compose_search import Search
 _PART: Final = (6, 18)
 """Runs of a part, at least and less than."""
 _WIDTH: Final = 30
-_ROUNDS: Final = 600
+_ROUNDS: Final = 40
 
 
 @dataclass(frozen=True)
