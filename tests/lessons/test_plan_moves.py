@@ -1,4 +1,4 @@
-"""A mark of a draft's register is held, put down and taken back; others' changes are seen at the next touch."""
+"""A mark of a draft is held, put down and taken back; what others changed is seen at the next touch."""
 
 import pytest
 from django.urls import reverse

@@ -1,4 +1,4 @@
-"""What a row of the register offers and shows: its marks, what is asked of it, with whom it goes and never."""
+"""What a row of the register offers and shows: its marks, what is asked of it, with whom it goes."""
 
 import pytest
 from django.urls import reverse
