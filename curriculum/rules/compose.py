@@ -1,8 +1,9 @@
 """The composer: a routine of exactly so many beats out of what is taught, with as few repeats as can be.
 
 The parts: compose_values.py what is asked and answered, compose_net.py where a couple can stand and what
-leads on, compose_reach.py what can still be met from there, compose_bound.py the least it can cost,
-compose_search.py the search, compose_conflict.py why there is no such routine.
+leads on (compose_moves.py the same as arrays), compose_reach.py what can still be met from there,
+compose_bound.py the least it can cost, compose_search.py the search from end to end, compose_better.py the
+mending bit by bit, compose_conflict.py why there is no such routine.
 """
 
 from __future__ import annotations
@@ -66,6 +67,9 @@ def compose(
     seed: decides between routines of equal cost and between ways through a figure that come to the same, so
     another seed gives another proposal where there is one to be found. Equal questions and seeds give equal
     answers unless the clock (`seconds`) ends the search.
+
+    That there is none is proved exactly for up to 14 required figures; with more the answer may be "unknown"
+    where it is "impossible", and a conflict may name more than it must.
 
     ValueError, with a sentence, for a length or a number of times that cannot be; TypeError for floats.
     """
