@@ -16,6 +16,7 @@ from lessons.evening import Tonight, tonight_of
 from lessons.forms.sheet import Row, change_of, press, pressed_in, row_of, rows_from
 from lessons.models import LessonSession, SheetChange
 from lessons.planners.tonight import TimedSegment
+from lessons.rules.music import SLOW_AND_TEMPO
 from lessons.rules.segments import USUAL_TITLES, Evening, segments_of
 from lessons.rules.sheet_changes import OWN, Change, place_of, spoken_of
 from lessons.rules.sheet_check import Trial, try_out
@@ -35,6 +36,11 @@ class PageRow:
     starts: dt.time | None
     is_first: bool
     is_last: bool
+
+    @property
+    def is_danced(self) -> bool:
+        """Whether it is offered music: what is danced, and something of one's own."""
+        return self.row.kind in (*SLOW_AND_TEMPO, "warm_up", OWN)
 
 
 @dataclass

@@ -1,4 +1,4 @@
-"""On paper: run-sheet and figure's card are each one A4, black on white, and say what they should.
+"""On paper: run-sheet, cover page and figure's card are each one A4, black on white, with what belongs there.
 
 The pages are made into PDF files by the browser and read again with pypdf.
 """
@@ -73,6 +73,52 @@ def test_the_run_sheet_of_tonight(page):
     assert "Sign out" not in said
     assert "Live page" not in said
     assert coloured(page) == set()
+
+
+def evenings(page):
+    return hrefs(page.get_by_role("region", name="At the school tonight").locator(".evenings a"))
+
+
+def lesson_pages(page):
+    """Every lesson of the school that is told of on today's page, however long it is."""
+    return sorted({href for href in hrefs(page.locator("main a")) if re.fullmatch(r"/lessons/\d+/", href)})
+
+
+def minutes_of(page):
+    return int(re.search(r"(\d+) minutes", page.locator(".ends").inner_text())[1])
+
+
+def test_a_lesson_over_an_hour_still_fits_and_says_when_to_rest(page):
+    lengths = {}
+    for lesson in lesson_pages(page):
+        page.goto(lesson)
+        lengths[lesson] = minutes_of(page)
+    longest = max(lengths, key=lengths.get)
+    assert lengths[longest] > 60
+    page.goto(longest)
+    pdf = printed(page)
+    said = words(pdf)
+    assert is_one_a4(pdf)
+    assert "a drink of water" in said
+    assert page.locator(".ends .at").inner_text() in said
+
+
+def test_what_stands_on_the_page_of_whoever_takes_a_lesson_over(page):
+    for lesson in evenings(page):
+        page.goto(lesson)
+        title = page.locator("h1").inner_text()
+        segments = page.locator(".segment h3").all_inner_texts()
+        page.get_by_text("Take this lesson for me").click()
+        page.get_by_role("button", name="Make a link").click()
+        page.goto(page.get_by_label("The address").input_value())
+        pdf = printed(page)
+        said = words(pdf)
+        assert is_one_a4(pdf), lesson
+        for heading in (title, "Who dances", "Taught so far", "First aid and ways out", "Planned", "Music"):
+            assert heading.lower() in said.lower(), lesson
+        for segment in segments:
+            assert " ".join(segment.split()).lower() in said.lower(), lesson
+        assert coloured(page) == set(), lesson
 
 
 def test_the_card_of_every_figure_that_has_a_chart(page):

@@ -327,6 +327,11 @@ class TestThePage:
         PieceFactory(title="of another dance")
         page = as_instructor.get(address(tonight)).context["page"]
         assert [key for key, _ in page.pieces] == [str(slow.pk), str(quick.pk)]
+        assert [shown.row.kind for shown in page.page_rows if shown.is_danced] == [
+            "warm_up",
+            "new",
+            "practice",
+        ]
         at = place(as_instructor, tonight, "practice")
         send(as_instructor, tonight, **{f"music-{at}": str(slow.pk)})
         said = f"Low Tide, {84 // dance.beats_per_bar} bars a minute (84 beats). 12 beats go by before"
