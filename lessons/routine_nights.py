@@ -77,7 +77,7 @@ def _nights_of(problem: CourseProblem, stones: Iterable[Milestone]) -> list[_Nig
         index = sum(lesson.date <= stone.day for lesson in lessons) - 1
         if index >= problem.first_to_come or not lessons:
             place = f" (lesson {index + 1}, {spoken_day(lessons[index].date)})" if index >= 0 else ""
-            nights.append(_Night(stone.routine_id or 0, index, f"on {stone.name}’s day{place}"))
+            nights.append(_Night(stone.routine_id or 0, index, f"on the day of {stone.name}{place}"))
     own = problem.plan.course.routine_id
     if own is not None and lessons and own not in {stone.routine_id for stone in stones}:
         last = len(lessons) - 1

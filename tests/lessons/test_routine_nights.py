@@ -62,7 +62,7 @@ def test_a_milestone_is_the_routines_night(made):
         course=made.course, name="the party", day=dt.date(2026, 2, 15), routine=made.course.routine
     )
     assert said(made) == [
-        "the side cannot be danced on the party’s day (lesson 6, Tuesday 10 February): "
+        "the side cannot be danced on the day of the party (lesson 6, Tuesday 10 February): "
         "whisk is new only in lesson 7, Tuesday 17 February."
     ]
 
