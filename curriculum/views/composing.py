@@ -15,7 +15,7 @@ from curriculum.access import levels_for
 from curriculum.compose_form import ComposeForm
 from curriculum.composing import composed, read_row
 from curriculum.models import Level, Routine
-from curriculum.routine_builder import Dances
+from curriculum.routine_bench import Dances
 from curriculum.routine_clock import moments_of
 from curriculum.routine_writing import create_routine
 
