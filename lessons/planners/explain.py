@@ -25,7 +25,8 @@ from .term_watch import Watch
 
 # An explanation is worth waiting for even when the search has used up its time.
 LEAST_SECONDS = 8.0
-MODEL_SECONDS = 2.0
+# Work (the solver's own count, about seconds) that one question may take, however busy the machine is.
+MOST_WORK = 4.0
 
 # Tried first for being spared: what the director chose least deliberately.
 SPARED_FIRST = (
@@ -66,11 +67,16 @@ class _Conflict:
         while spared:
             spared = False
             for reason in sorted(core, key=lambda reason: SPARED_FIRST.index(reason.kind)):
+                if self._is_late():
+                    return
                 smaller = without_all(problem, (reason,))
                 rest = tuple(other for other in core if other != reason)
                 if self._clashes(smaller, rest):
                     core, problem, spared = rest, smaller, True
                     self._tell(core)
+
+    def _is_late(self) -> bool:
+        return self.watch.stopped() or time.monotonic() >= self.deadline
 
     def _tell(self, core: tuple[Reason, ...]) -> None:
         self.watch.conflict = core
@@ -91,7 +97,9 @@ class _Conflict:
             return switches.setdefault(name, model.new_bool_var(""))
 
         with_reviews = reviews_matter(problem, ())
-        term = TermModel(problem, standing(problem), None, with_reviews=with_reviews, switch=switch)
+        term = TermModel(
+            problem, standing(problem), None, with_reviews=with_reviews, needed_only=True, switch=switch
+        )
         term.model.add_assumptions(list(switches.values()))
         solver = self._solver()
         if self.watch.solve(term.model, solver) != cp_model.INFEASIBLE:
@@ -114,13 +122,12 @@ class _Conflict:
             return True
         if any(not check_plan(problem, *plan) for plan in first_plans(problem, state, possible)):
             return False
-        term = TermModel(problem, state, possible, with_reviews=reviews_matter(problem, ()))
+        term = TermModel(problem, state, possible, with_reviews=reviews_matter(problem, ()), needed_only=True)
         return self.watch.solve(term.model, self._solver()) == cp_model.INFEASIBLE
 
     def _solver(self) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
         set_parameters(solver, seed=1)
-        solver.parameters.max_time_in_seconds = max(
-            0.01, min(MODEL_SECONDS, self.deadline - time.monotonic())
-        )
+        solver.parameters.max_deterministic_time = MOST_WORK
+        solver.parameters.max_time_in_seconds = max(0.01, self.deadline - time.monotonic())
         return solver

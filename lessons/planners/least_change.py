@@ -105,7 +105,7 @@ def _least(problem: TermProblem, objective: Objective, until: float) -> int | No
     """The lowest value found of the objective; None if the problem cannot be met, or not found to be."""
     state = standing(problem)
     with_reviews = reviews_matter(problem, ())
-    term = TermModel(problem, state, reach(problem, state), with_reviews=with_reviews)
+    term = TermModel(problem, state, reach(problem, state), with_reviews=with_reviews, needed_only=True)
     term.model.minimize(objective(term))
     solver = cp_model.CpSolver()
     set_parameters(solver, seed=1)

@@ -38,7 +38,8 @@ class ReviewChoice(NamedTuple):
 class TermModel:
     """Variables and constraints of a term; aims are added by `term_objectives`.
 
-    `model`: one to add to, where several courses are planned together.
+    `needed_only`: leave out reviews that no demand asks for, where only the demands are to be met; `model`:
+    one to add to, where several courses are planned together.
 
     `begins[key][lesson]`: whether the figure's first part stands there; `reviews`: all review choices;
     `load_terms[lesson]`: (variable, minutes) of what may fill the lesson, beside `load_fixed[lesson]`.
@@ -51,10 +52,12 @@ class TermModel:
         reach: Reach | None,
         *,
         with_reviews: bool,
+        needed_only: bool = False,
         switch: Switch | None = None,
         model: cp_model.CpModel | None = None,
     ) -> None:
         self.problem, self.state, self.with_reviews = problem, state, with_reviews
+        self.needed_only = needed_only
         self.model = model or cp_model.CpModel()
         self.begins: dict[str, dict[int, cp_model.IntVar]] = {}
         self._begun: dict[str, list[tuple[int, cp_model.IntVar]]] = {}
@@ -205,7 +208,10 @@ class TermModel:
         rows: list[dict[int, cp_model.IntVar]] = []
         for due in dues:
             row = {}
-            for lesson in window(self.problem, due, last, self.state.first):
+            lessons = window(self.problem, due, last, self.state.first)
+            if self.needed_only and not self._is_needed(figure, lessons):
+                continue
+            for lesson in lessons:
                 chosen = self.model.new_bool_var("")
                 row[lesson] = chosen
                 self.reviews.append(ReviewChoice(figure.key, last, due, lesson, chosen))
@@ -221,6 +227,10 @@ class TermModel:
         if least:
             placed = sum_of(chosen for row in rows for chosen in row.values())
             self._demand(self.model.add(placed >= least * here), "least", [figure.key])
+
+    def _is_needed(self, figure: FigureToTeach, lessons: Iterable[int]) -> bool:
+        """Whether a review in one of these lessons may help to meet a demand."""
+        return figure.least_reviews > 0 or any(self.problem.lessons[at].min_minutes for at in lessons)
 
     def _keep_in_order(self, rows: list[dict[int, cp_model.IntVar]], here: int | cp_model.IntVar) -> None:
         """Of two reviews of a figure the one due first lies in an earlier lesson."""

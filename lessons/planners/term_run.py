@@ -22,7 +22,7 @@ ShouldStop = Callable[[], bool]
 
 # How often the caller is told and asked, and how long a stopped search may take to put down its work.
 BEAT_SECONDS = 0.2
-GRACE_SECONDS = 0.7
+GRACE_SECONDS = 0.4
 
 
 def plan_term(

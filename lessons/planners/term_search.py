@@ -70,7 +70,7 @@ class _Stages:
         share = SHARE_OF_TIME if others else 1.0
         self.until = time.monotonic() + watch.seconds_left() * share
         watch.settle(aim)
-        with self._prover(aim) if self.workers > 1 else nullcontext():
+        with self._prover(aim) if self.workers > 1 and not self._is_plain(aim) else nullcontext():
             for _ in self._turns(aim):
                 if self._is_over(aim):
                     break
@@ -84,6 +84,10 @@ class _Stages:
         stages = self.watch.stages
         down_to = stages[: stages.index(aim) + 1]
         return any(reviews_matter(course.problem, down_to) for course in self.watch.courses)
+
+    def _is_plain(self, aim: str) -> bool:
+        """Without reviews the whole model proves peak and order sooner than anything beside it could."""
+        return aim in ("peak", "order") and not self._with_reviews(aim)
 
     def _is_over(self, aim: str) -> bool:
         return self.watch.over() or self.watch.proven(aim) or time.monotonic() >= self.until
@@ -100,7 +104,7 @@ class _Stages:
         if with_reviews and aim in ("peak", "order") and not self.too_large:
             self._solve_whole(aim, self._plain_solver(aim, with_reviews=True), PLAIN_TURN)
             yield
-        plain = not with_reviews and aim in ("peak", "order")
+        plain = self._is_plain(aim)
         small = self.small or plain
         while True:
             work = self.work.get(aim, SMALL_TURN if small else LARGE_TURN)

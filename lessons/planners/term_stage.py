@@ -39,6 +39,7 @@ def stage_model(
             course.state,
             reach,
             with_reviews=reviews_matter(course.problem, down_to),
+            needed_only="late_reviews" not in down_to,
             model=model,
         )
         for course, reach in zip(watch.courses, reaches, strict=True)
