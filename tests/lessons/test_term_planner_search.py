@@ -1,4 +1,4 @@
-"""How the search works: bounds that stay true, which figures have room, parts laid out anew, a second thread."""
+"""How the search works: bounds that stay true, what there is room for, parts laid out anew, two threads."""
 
 import random
 from itertools import product
