@@ -28,6 +28,8 @@ from curriculum.rules.wording import PLAIN_WORDS, Words, sentence
 
 __all__ = ["Composition", "Cost", "Demand", "Question", "compose", "possible", "question", "without"]
 
+_SECONDS_FOR_A_REASON: Final = 3.0
+"""At least: why there is no routine is worth waiting for even when the time for the search is over."""
 _FIRST_WIDTH: Final = 50
 _TURNS: Final = 40
 _WIDTHS: Final = {1: 300, 11: 1000, 21: 4000, 31: 16000}
@@ -98,7 +100,9 @@ def compose(
     if not composing.is_impossible:
         composing.search()
     if composing.is_impossible:
-        return Composition("impossible", conflict=clash(asked, words, time_is_over))
+        until = max(deadline, time.monotonic() + _SECONDS_FOR_A_REASON)
+        conflict = clash(asked, words, lambda: time.monotonic() > until)
+        return Composition("impossible", conflict=conflict)
     return composing.answer()
 
 
