@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -49,6 +50,30 @@ def enrol(
 
 
 @transaction.atomic
+def enrol_couple(
+    *, course: Course, person: Person, partner: Person, role: str, joined: dt.date | None = None
+) -> tuple[Enrolment, Enrolment]:
+    """Enrol two who come together: `person` in `role`, `partner` in the other. Both get a place or both wait,
+    for a couple leaves the difference between the roles as it is. ValidationError names the field."""
+    course = _locked(course)
+    one = enrol(course=course, person=person, role=role, joined=joined)
+    theirs = FloorRole.FOLLOWER if role == FloorRole.LEADER else FloorRole.LEADER
+    try:
+        other = enrol(course=course, person=partner, role=theirs, joined=joined)
+    except ValidationError as refused:
+        told = {
+            "with_partner" if field == "person" else field: said
+            for field, said in refused.message_dict.items()
+        }
+        raise ValidationError(told) from None
+    one.couple_with, other.couple_with = other, one
+    one.waiting = other.waiting = not _have_places(course, (one, other))
+    for enrolment in (one, other):
+        enrolment.save(update_fields=["couple_with", "waiting"])
+    return one, other
+
+
+@transaction.atomic
 def end_enrolment(*, enrolment: Enrolment, left: dt.date | None = None) -> list[Enrolment]:
     """The person leaves after `left` (today unless given); return those who come off the waiting list.
 
@@ -60,8 +85,10 @@ def end_enrolment(*, enrolment: Enrolment, left: dt.date | None = None) -> list[
         raise ValidationError(f"{enrolment.person} has left already.")
     if left < enrolment.joined:
         raise ValidationError({"left": f"{enrolment.person} joined on {spoken_day(enrolment.joined)}."})
-    enrolment.left = left
-    enrolment.save(update_fields=["left"])
+    # Whoever stays of a couple goes on alone.
+    Enrolment.objects.filter(couple_with=enrolment).update(couple_with=None)
+    enrolment.left, enrolment.couple_with = left, None
+    enrolment.save(update_fields=["left", "couple_with"])
     return _take_off_waiting_list(course)
 
 
@@ -93,19 +120,37 @@ def _locked(course: Course) -> Course:
 
 
 def _take_off_waiting_list(course: Course) -> list[Enrolment]:
-    taken = []
-    waiting = course.enrolments.filter(waiting=True, left=None).select_related("person")
-    for enrolment in waiting.order_by("joined", "pk"):
-        if _has_place(course, enrolment.role, enrolment.dances_both):
-            enrolment.waiting = False
-            enrolment.save(update_fields=["waiting"])
-            taken.append(enrolment)
+    """Whoever waited longest first; a couple when there is a place for both."""
+    taken: list[Enrolment] = []
+    waiting = course.enrolments.filter(waiting=True, left=None)
+    for enrolment in waiting.select_related("person", "couple_with__person").order_by("joined", "pk"):
+        if enrolment in taken:
+            continue
+        coming = tuple(one for one in (enrolment, enrolment.couple_with) if one is not None)
+        if _have_places(course, coming):
+            for one in coming:
+                one.waiting = False
+                one.save(update_fields=["waiting"])
+            taken.extend(coming)
     return taken
 
 
+def _have_places(course: Course, coming: tuple[Enrolment, ...]) -> bool:
+    """Whether one, or a couple, finds a place beside those who have one already. One query."""
+    if len(coming) == 1:
+        return _has_place(course, coming[0].role, coming[0].dances_both)
+    inside = course.enrolments.filter(_in_it(), waiting=False).exclude(pk__in=[one.pk for one in coming])
+    taken = Counter(inside.values_list("role", flat=True))
+    return taken["L"] < course.places_leaders and taken["F"] < course.places_followers
+
+
+def _in_it() -> Q:
+    """Who dances there from now on."""
+    return Q(left=None) | Q(left__gt=clock.today())
+
+
 def _has_place(course: Course, role: str, dances_both: bool) -> bool:
-    in_it = Q(left=None) | Q(left__gt=clock.today())
-    rows = course.enrolments.filter(in_it, waiting=False).values_list("role", "dances_both")
+    rows = course.enrolments.filter(_in_it(), waiting=False).values_list("role", "dances_both")
     people = [(who, both) for who, both in rows]
     floor = Floor(
         leaders=sum(who == FloorRole.LEADER for who, _ in people),

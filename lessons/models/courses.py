@@ -175,6 +175,10 @@ class Enrolment(models.Model):
     joined = models.DateField()
     left = models.DateField(null=True, blank=True)
     waiting = models.BooleanField("on the waiting list", default=False)
+    # Booked as a couple: each names the other.
+    couple_with = models.OneToOneField(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="+", editable=False
+    )
 
     class Meta:
         ordering = ["course", "person__name"]

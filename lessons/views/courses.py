@@ -106,20 +106,24 @@ def enrol(request: HttpRequest, pk: int) -> HttpResponse:
         follows = form.follows()
         if follows and not form.has_seen(follows):
             form.show(follows)
-        elif enrolment := _enrolled(form, shown):
-            where = "stands on the waiting list of" if enrolment.waiting else "is in"
-            messages.success(request, f"{enrolment.person} {where} {shown}.")
+        elif enrolled := _enrolled(form, shown):
+            for enrolment in enrolled:
+                where = "stands on the waiting list of" if enrolment.waiting else "is in"
+                messages.success(request, f"{enrolment.person} {where} {shown}.")
             return redirect("lessons:course", pk)
     return render(request, "lessons/course.html", course_page(shown) | {"form": form, "follows": follows})
 
 
-def _enrolled(form: EnrolForm, course: Course) -> Enrolment | None:
-    asked = {name: form.cleaned_data[name] for name in ("person", "role", "dances_both", "joined")}
+def _enrolled(form: EnrolForm, course: Course) -> tuple[Enrolment, ...]:
+    """Those who were: one, or two who come together; nobody where the form has said why."""
+    asked = {name: form.cleaned_data[name] for name in ("person", "role", "joined")}
     try:
-        return actions.enrol(course=course, **asked)
+        if partner := form.cleaned_data["partner"]:
+            return actions.enrol_couple(course=course, partner=partner, **asked)
+        return (actions.enrol(course=course, dances_both=form.cleaned_data["dances_both"], **asked),)
     except ValidationError as refused:
         put_on_form(form, refused)
-        return None
+        return ()
 
 
 @require_http_methods(["GET", "POST"])

@@ -152,13 +152,66 @@ def test_a_course_s_own_instructor_is_enrolled_only_after_a_question(as_director
     assert course.enrolments.get().person == instructor
 
 
-def test_two_people_of_one_name_are_told_apart_in_the_list(as_director):
-    PersonFactory(name="Ada Brinklow", username="ada.brinklow")
-    PersonFactory(name="Ada Brinklow", username="ada.brinklow2")
-    PersonFactory(name="Wystan Crake", username="wystan")
-    shown = page(as_director, CourseFactory()).content.decode()
-    assert "Ada Brinklow (ada.brinklow2)" in shown
-    assert "Wystan Crake</option>" in shown
+class TestEnrollingByName:
+    @pytest.fixture
+    def course(self):
+        return CourseFactory()
+
+    @pytest.fixture(autouse=True)
+    def some(self, db):
+        self.adas = [
+            PersonFactory(name="Ada Brinklow", username=username)
+            for username in ("ada.brinklow", "ada.brinklow2")
+        ]
+        self.wystan = PersonFactory(name="Wystan Crake", username="wystan")
+
+    def enrol(self, client, course, **given):
+        return client.post(reverse("lessons:enrol", args=[course.pk]), {"role": "L", **given}, follow=True)
+
+    def test_a_part_of_the_name_is_enough_where_one_has_it(self, as_director, course):
+        self.enrol(as_director, course, who="crake")
+        assert course.enrolments.get().person == self.wystan
+
+    def test_of_several_one_chooses_and_what_was_typed_stays(self, as_director, course):
+        asked = self.enrol(as_director, course, who="brinklow", joined="2026-02-04")
+        shown = asked.content.decode()
+        assert "Several people have this in their name." in shown
+        assert "Ada Brinklow (ada.brinklow2)" in shown
+        assert 'value="2026-02-04"' in shown
+        assert "Wystan Crake (wystan)" not in shown
+        self.enrol(as_director, course, who="brinklow", person=self.adas[1].pk)
+        assert course.enrolments.get().person == self.adas[1]
+
+    @pytest.mark.parametrize(
+        ("who", "said"), [("", "Write a name"), ("nobody here", "Nobody of this name is free to join")]
+    )
+    def test_nobody_found_is_said_at_the_field(self, as_director, course, who, said):
+        assert said in self.enrol(as_director, course, who=who).content.decode()
+
+    def test_whoever_is_in_it_is_not_found_again(self, as_director, course):
+        self.enrol(as_director, course, who="crake")
+        assert "Nobody of this name" in self.enrol(as_director, course, who="crake").content.decode()
+
+    def test_too_many_ask_for_more_of_the_name(self, as_director, course):
+        for _ in range(13):
+            PersonFactory(name="Ada Many")
+        assert "Write more of it" in self.enrol(as_director, course, who="ada").content.decode()
+
+    def test_a_couple_comes_in_together_in_the_two_roles(self, as_director, course):
+        self.enrol(as_director, course, who="crake", with_partner="ada.brinklow2")
+        assert {row.person.username: row.role for row in course.enrolments.all()} == {
+            "wystan": "L",
+            "ada.brinklow2": "F",
+        }
+        assert ">couple<" in page(as_director, course).content.decode()
+
+    def test_a_couple_is_two(self, as_director, course):
+        said = self.enrol(as_director, course, who="crake", with_partner="wystan").content.decode()
+        assert "A couple is two." in said
+        assert not course.enrolments.exists()
+
+    def test_the_page_lists_nobody_to_choose_from_however_many_there_are(self, as_director, course):
+        assert "Wystan" not in page(as_director, course).content.decode()
 
 
 def test_a_day_of_another_year_says_its_year(as_director):
@@ -228,5 +281,5 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
     made = planned(lessons=size + 5, status=PlanStatus.PUBLISHED)
     for _ in range(size):
         EnrolmentFactory(course=made.course)
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(16):
         page(as_director, made.course)

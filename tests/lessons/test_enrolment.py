@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.core.exceptions import ValidationError
 
-from lessons.actions.courses import end_enrolment, enrol
+from lessons.actions.courses import end_enrolment, enrol, enrol_couple
 from lessons.models import Enrolment
 from lessons.rules.places import Floor, has_place
 from tests.factories import CourseFactory, PersonFactory
@@ -123,3 +123,41 @@ class TestPlaces:
 
     def test_without_a_place_in_the_role_nobody_comes_in(self):
         assert not has_place(Floor(8, 8), "L", dances_both=True, places=8, allowed_difference=9)
+
+
+@pytest.mark.django_db
+class TestCouples:
+    def couple(self, course):
+        one, other = PersonFactory(roles=["student"]), PersonFactory(roles=["student"])
+        return enrol_couple(course=course, person=one, partner=other, role="L")
+
+    def test_two_who_come_together_get_both_places_however_lopsided_the_course(self, course):
+        course.allowed_difference = 0
+        course.save()
+        one, other = self.couple(course)
+        assert [one.waiting, other.waiting] == [False, False]
+        assert [one.couple_with, other.couple_with] == [other, one]
+
+    def test_with_a_place_for_one_of_them_both_wait(self, course):
+        join(course, "F"), join(course, "F")
+        one, other = self.couple(course)
+        assert [one.waiting, other.waiting] == [True, True]
+
+    def test_they_come_off_the_list_when_there_is_a_place_for_both(self, course):
+        course.places_leaders = 3
+        course.save()
+        _, first = join(course, "F"), join(course, "F")
+        couple = self.couple(course)
+        assert {row.pk for row in end_enrolment(enrolment=first)} == {row.pk for row in couple}
+
+    def test_when_one_leaves_the_other_goes_on_alone(self, course):
+        one, other = self.couple(course)
+        end_enrolment(enrolment=one)
+        other.refresh_from_db()
+        assert (other.couple_with, other.left) == (None, None)
+
+    def test_a_partner_who_is_in_already_leaves_nobody_half_enrolled(self, course):
+        inside = join(course, "F").person
+        with pytest.raises(ValidationError, match="already"):
+            enrol_couple(course=course, person=PersonFactory(), partner=inside, role="L")
+        assert Enrolment.objects.count() == 1
