@@ -14,6 +14,7 @@ from lessons.actions.copies import copy_plan
 from lessons.actions.errors import Overtaken
 from lessons.actions.runs import answer_run
 from lessons.models import Course, PlanRun, PlanStatus, RunKind, TermPlan
+from lessons.planners.again import SECONDS
 from lessons.planners.term import Review
 from lessons.problems import course_problem, course_problems, write_placements
 from lessons.problems.standing import needs_planning, reading
@@ -21,9 +22,6 @@ from school import clock
 from school.models import Person
 
 logger = logging.getLogger(__name__)
-
-# Of the five in which it is to be there: a worker takes up to half a second to hear of it.
-AGAIN_SECONDS = 4
 
 
 def plan_rest_again(
@@ -113,7 +111,7 @@ def _start(plan: TermPlan, by: Person | None, occasion: str) -> PlanRun:
     try:
         with transaction.atomic():
             run = PlanRun.objects.create(
-                plan=plan, plan_version=plan.version, kind=RunKind.AGAIN, seconds=AGAIN_SECONDS,
+                plan=plan, plan_version=plan.version, kind=RunKind.AGAIN, seconds=SECONDS,
                 asked_by=by, occasion=occasion[:300],
             )  # fmt: skip
             run_rows.send(run.pk)

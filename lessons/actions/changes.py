@@ -35,8 +35,8 @@ def cancel_lesson(*, lesson: LessonSession, because: str, by: Person) -> None:
     lesson.full_clean(validate_constraints=False)
     lesson.save(update_fields=["cancelled_at", "cancelled_because"])
     logger.info("%s cancelled the lesson of %s on %s", by, lesson.course, lesson.date)
-    said = f"The lesson of {spoken_day(lesson.date)} is cancelled{f': {because}' if because else ''}."
-    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
+    occasion = f"The lesson of {spoken_day(lesson.date)} is cancelled{f': {because}' if because else ''}."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=occasion)
 
 
 def check_move(*, lesson: LessonSession, date: dt.date, start: dt.time, room: Room) -> None:
@@ -60,10 +60,10 @@ def move_lesson(*, lesson: LessonSession, date: dt.date, start: dt.time, room: R
     lesson = _locked(lesson)
     check_move(lesson=lesson, date=date, start=start, room=room)
     logger.info("%s moved the lesson of %s from %s to %s", by, lesson.course, lesson.date, date)
-    said = f"The lesson of {spoken_day(lesson.date)} moves to {spoken_day(date)}."
+    occasion = f"The lesson of {spoken_day(lesson.date)} moves to {spoken_day(date)}."
     lesson.date, lesson.start, lesson.room = date, start, room
     lesson.save(update_fields=["date", "start", "room"])
-    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=occasion)
 
 
 def check_restore(*, lesson: LessonSession) -> None:
@@ -86,8 +86,8 @@ def restore_lesson(*, lesson: LessonSession, by: Person) -> None:
     lesson.cancelled_at, lesson.cancelled_because, lesson.closure = None, "", None
     lesson.save(update_fields=["cancelled_at", "cancelled_because", "closure"])
     logger.info("%s let the lesson of %s on %s take place after all", by, lesson.course, lesson.date)
-    said = f"The lesson of {spoken_day(lesson.date)} takes place after all."
-    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
+    occasion = f"The lesson of {spoken_day(lesson.date)} takes place after all."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=occasion)
 
 
 @transaction.atomic
@@ -112,6 +112,8 @@ def give_lesson(*, lesson: LessonSession, to: Person, by: Person) -> None:
     if own != {to.pk}:
         LessonInstructor.objects.create(lesson=lesson, person=to, covers=to.pk not in own)
     logger.info("%s gave the lesson of %s on %s to %s", by, lesson.course, lesson.date, to)
+    occasion = f"{to} gives the lesson of {spoken_day(lesson.date)}."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=occasion)
 
 
 def _turnstile(lesson: LessonSession, room: Room) -> Room:

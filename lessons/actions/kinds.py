@@ -7,8 +7,10 @@ import logging
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from lessons.actions.again import plan_rest_again
 from lessons.cast import cast_of
 from lessons.models import LessonKind, LessonSession, TeachingPair
+from lessons.problems.wording import spoken_day
 from school.models import Person
 
 logger = logging.getLogger(__name__)
@@ -16,7 +18,8 @@ logger = logging.getLogger(__name__)
 
 @transaction.atomic
 def set_kind(*, lesson: LessonSession, kind: str, by: Person) -> None:
-    """Nothing planned there is moved: the plan's check names what no longer fits.
+    """Nothing planned there is moved: the plan's check names what no longer fits, and a published plan that
+    does not hold any more is planned again and offered.
 
     ValidationError at `kind` for one that is none, and for a lesson that was cancelled.
     """
@@ -28,6 +31,8 @@ def set_kind(*, lesson: LessonSession, kind: str, by: Person) -> None:
     lesson.kind = kind
     lesson.save(update_fields=["kind"])
     logger.info("%s made the lesson %s a lesson of kind %s", by.pk, lesson.pk, kind)
+    said = f"The lesson of {spoken_day(lesson.date)} is of another kind: {lesson.get_kind_display()}."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=said)
 
 
 def set_teaching_pair(*, lesson: LessonSession, shows: Person, leads: Person) -> TeachingPair:

@@ -23,6 +23,8 @@ from .term_values import AIMS, Aim, FigureToTeach, Reason, Review, TermPlan, Ter
 
 LEAVE_NOTHING_OUT = "leave_nothing_out"
 MOVE_LEAST = "move_least"
+# Of the five in which an answer is to be there: a worker takes up to half a second to hear of it.
+SECONDS = 4
 # Fewer moves are only worth a question where they are worth a figure.
 LEAST_FIRST = ("moved", *(aim for aim in AIMS if aim != "moved"))
 
@@ -58,7 +60,7 @@ def plan_again(
     reviews: Sequence[Review],
     *,
     joining: int | None = None,
-    seconds: float = 5.0,
+    seconds: float = SECONDS,
     planner: Planner = plan_term,
     **how: Any,
 ) -> Again:

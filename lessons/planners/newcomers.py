@@ -8,13 +8,13 @@ reviews with the added ones among them.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
 from .term_history import standing
 from .term_run import plan_term
-from .term_values import Aim, FigureToTeach, TermPlan, TermProblem
+from .term_values import Aim, FigureToTeach, Review, TermPlan, TermProblem
 
 Planner = Callable[..., TermPlan]
 
@@ -74,6 +74,16 @@ def needed_later(problem: TermProblem, joining: int, introductions: Mapping[str,
         if last < joining:
             found[figure.key] = last
     return found
+
+
+def not_seen_again(
+    problem: TermProblem, joining: int | None, introductions: Mapping[str, int], reviews: Iterable[Review]
+) -> tuple[str, ...]:
+    """What newcomers need later and the plan does not have in lesson `joining`, in syllabus order."""
+    if joining is None:
+        return ()
+    seen = {review.key for review in reviews if review.index == joining}
+    return tuple(key for key in needed_later(problem, joining, introductions) if key not in seen)
 
 
 def once_more(problem: TermProblem, joining: int | None, introductions: Mapping[str, int]) -> TermProblem:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from lessons.models import PlanFigure
 from lessons.planners.again import tolerated
-from lessons.planners.newcomers import once_more
+from lessons.planners.newcomers import not_seen_again, once_more
 from lessons.planners.term_aims import owed_reviews
 from lessons.planners.term_history import standing
 from lessons.planners.term_values import Review
+from lessons.problems.wording import spoken_day
 from lessons.rules.ticks import kept_ticks
 
 if TYPE_CHECKING:
@@ -45,7 +46,19 @@ def as_it_stands(course_problem: CourseProblem) -> CourseProblem:
     read = replace(course_problem, problem=joined)
     own = {figure.key for figure in course_problem.to_plan.figures if figure.review_after is not None}
     gone = {key: at for key, at in introductions.items() if key in own and at < course_problem.first_to_come}
-    return replace(read, problem=tolerated(joined, _reviews(read, introductions), gone)) if gone else read
+    if gone:
+        read = replace(read, problem=tolerated(joined, _reviews(read, introductions), gone))
+    return replace(read, notes=(*read.notes, *_unseen_by_newcomers(read, introductions)))
+
+
+def _unseen_by_newcomers(course_problem: CourseProblem, introductions: Mapping[str, int]) -> Iterator[str]:
+    joining = course_problem.joining
+    if joining is None:
+        return
+    reviews = _reviews(course_problem, introductions)
+    day = spoken_day(course_problem.lessons[joining].date)
+    for key in not_seen_again(course_problem.to_plan, joining, introductions, reviews):
+        yield f"{key} is needed later and does not come again on {day}, when newcomers may still join."
 
 
 def _introductions(course_problem: CourseProblem) -> dict[str, int]:

@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -98,6 +99,19 @@ class TestCourses:
         assert step_of(first.course).leads == (
             "This evening is a lesson ahead of Other Tuesdays: turn, which comes on Tuesday 17 February.",
         )
+
+    def test_it_stands_on_the_course_s_page_and_on_the_plan(self, pair, as_director):
+        first, second, turn = pair
+        self.plan(first, turn, 4)
+        self.plan(second, turn, 6)
+        first.lessons[4].record.figures.create(figure=turn, outcome="introduced")
+        for page in (
+            reverse("lessons:course", args=[second.course.pk]),
+            reverse("lessons:plan", args=[second.plan.pk]),
+        ):
+            text = as_director.get(page).content.decode()
+            assert "The other evening, Tuesdays, is a lesson ahead" in text
+            assert "Bring them together in drafts" in text
 
     def test_what_is_planned_for_different_weeks_is_said(self, pair):
         first, second, turn = pair

@@ -61,6 +61,13 @@ def test_the_planner_s_problem_waits_for_where_it_puts_the_figure(made):
     assert next(one for one in later.figures if one.key == "turn").review_after == (1, 2, 3, 4)
 
 
+def test_what_newcomers_miss_is_noted_until_it_comes_again(made):
+    (said,) = course_problem(made.plan).notes
+    assert said.startswith("turn is needed later and does not come again on Tuesday 27 January")
+    PlanReview.objects.create(plan_figure=made.row("turn"), lesson=made.lessons[3], due=made.lessons[3])
+    assert course_problem(made.plan).notes == ()
+
+
 @pytest.mark.parametrize(("day", "today"), [(None, "2026-01-01"), (0, "2026-01-01"), (3, "2026-02-04")])
 def test_there_is_no_such_lesson_where_nobody_joins_after_the_first_or_it_has_been(
     made, settings, day, today

@@ -288,6 +288,17 @@ def test_a_student_finds_no_run_and_asking_is_no_page_to_read(as_director, clien
     assert client.get(reverse("lessons:plan-run", args=[run.pk])).status_code == 404
 
 
+def test_a_run_that_changes_nothing_says_that_the_plan_holds_and_asks_for_nothing(as_director):
+    made = planned()
+    answer(as_director, finished(as_director, made), "accept")
+    ask(as_director, made)
+    run = PlanRun.objects.exclude(answered="accepted").get()
+    run_plan(run.pk, worker="here")
+    page = show(as_director, run).content.decode()
+    assert "The plan holds as it is" in page
+    assert "Accept this plan" not in page
+
+
 @pytest.mark.parametrize(("figures", "lessons"), [(2, 8), (8, 14)])
 def test_the_result_costs_the_same_queries_at_any_size(
     as_director, figures, lessons, django_assert_num_queries

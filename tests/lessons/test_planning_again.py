@@ -77,6 +77,12 @@ class TestLeastDisturbed:
         assert found.holds
         assert found.proposals[0].plan.reviews == stand
 
+    def test_what_the_director_left_without_an_again_is_given_none(self):
+        box = FigureToTeach("box", 10, review_minutes=4)
+        found = again(TermProblem((box,), lessons(6, taught=[["box"]])), {"box": 0})
+        assert found.holds
+        assert found.proposals[0].plan.reviews == ()
+
     def test_a_figure_that_went_badly_gets_the_reviews_it_is_owed(self):
         box = FigureToTeach("box", 10, review_minutes=4, review_after=(1, 2, 3, 4))
         problem = TermProblem((box,), lessons(6, taught=[["box"]]))

@@ -6,11 +6,13 @@ from django.utils import timezone
 
 from lessons.actions.again import accept_again, plan_rest_again, propose_again
 from lessons.actions.calendar import close_days
-from lessons.actions.changes import cancel_lesson, restore_lesson
+from lessons.actions.changes import cancel_lesson, give_lesson, restore_lesson
 from lessons.actions.errors import Overtaken
+from lessons.actions.kinds import set_kind
 from lessons.actions.milestones import save_milestone
 from lessons.actions.records import write_record
 from lessons.actions.runs import leave_run
+from lessons.actions.teachers import say_away
 from lessons.models import LessonSession, Milestone, PlanReview, PlanRun, RecordedFigure
 from lessons.problems import findings
 from lessons.run_rows import Claim
@@ -85,6 +87,22 @@ class TestAsking:
         assert (
             PlanRun.objects.get().occasion == "The lesson of Tuesday 10 February went otherwise than planned."
         )
+
+    def test_a_lesson_in_which_nothing_may_be_new_any_more_asks_for_it(self, made, director):
+        set_kind(lesson=made.lessons[5], kind="revision", by=director)
+        assert "is of another kind: revision" in PlanRun.objects.get().occasion
+
+    def test_somebody_who_teaches_it_takes_the_lesson_and_all_is_well(self, made, director, instructor):
+        made.course.courseinstructor_set.create(person=instructor)
+        say_away(
+            person=instructor, first_day=made.lessons[5].date, last_day=made.lessons[5].date, by=director
+        )
+        run = ended(PlanRun.objects.get())
+        assert run.result["proposals"][0]["introductions"]["turn"] != 5
+        give_lesson(lesson=made.lessons[5], to=director, by=director)
+        run.refresh_from_db()
+        assert run.answered == "overtaken"
+        assert PlanRun.objects.count() == 1
 
     def test_a_record_as_planned_asks_for_nothing(self, made, director, settings):
         settings.TODAY = made.lessons[5].date.isoformat()

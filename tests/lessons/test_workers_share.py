@@ -7,6 +7,8 @@ import sys
 import psycopg
 import pytest
 from django.conf import settings as project
+from django_tasks_db.models import DBTaskResult
+from psycopg import sql
 
 on_postgresql = pytest.mark.skipif(
     project.DATABASES["default"]["ENGINE"].endswith("sqlite3"),
@@ -88,9 +90,8 @@ def test_two_share_the_school_and_a_third_takes_up_what_a_killed_one_left(manage
     assert {status for _, _, status, _, _ in runs} == {"done"}
     assert len({plan for _, plan, _, _, _ in runs}) == len(runs), "no course is planned twice"
     assert {run: attempt for run, _, _, attempt, _ in runs if attempt > 1} == {lost: 2}
-    ended = database.execute(
-        "SELECT args_kwargs FROM django_tasks_db_dbtaskresult WHERE return_value = '\"ended\"'"
-    ).fetchall()
+    messages = sql.SQL("SELECT args_kwargs FROM {} WHERE return_value = '\"ended\"'")
+    ended = database.execute(messages.format(sql.Identifier(DBTaskResult._meta.db_table))).fetchall()
     assert len(ended) == len({str(message) for message in ended}), "no message was answered twice"
     by = {name.rsplit("-", 1)[-1] for *_, name in runs}
     assert by <= {str(process.pid) for process in (first, second, third)}
