@@ -37,7 +37,11 @@ def room_rules(tonight: RoomTonight) -> tuple[RoomRule, ...]:
     if tonight.people_allowed is not None:
         is_full = tonight.people > tonight.people_allowed
         rules.append(
-            RoomRule(f"People allowed: {tonight.people_allowed}, expected: {tonight.people}.", is_full)
+            RoomRule(
+                f"People allowed: {tonight.people_allowed}; "
+                f"expected, with whoever teaches: {tonight.people}.",
+                is_full,
+            )
         )
     if tonight.dance_travels and not tonight.allows_travelling:
         rules.append(

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from lessons.access import get_lesson_for, may_record
+from lessons.evening import has_record
 from lessons.live import live_plan
 from lessons.runsheet import run_sheet
 from school.kept_pages import kept_page
@@ -20,6 +21,7 @@ def live(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = run_sheet(lesson)
     context = {
         "lesson": lesson,
+        "is_recorded": has_record(lesson),
         "sheet": sheet,
         "plan": live_plan(sheet),
         "may_record": may_record(request.user, lesson),

@@ -137,7 +137,7 @@ def test_what_cannot_be_is_refused_before_anything_is_asked(as_director, lesson)
         ({"start": "03:00"}, "It begins at 03:00, before 07:00."),
         ({"start": "21:30"}, "Loft: Music off at 21:45."),
         ({}, "Loft: Too small for a dance that travels"),
-        ({}, "Loft: People allowed: 1, expected: 2."),
+        ({}, "Loft: People allowed: 1; expected, with whoever teaches: 2."),
         ({"date": "2026-01-12"}, "Monday 12 January is past"),
         ({"date": "2027-01-19"}, "Tuesday 19 January 2027 lies outside"),
     ],

@@ -85,7 +85,7 @@ def test_first_aid_and_the_rules_of_the_room_are_on_the_page(client, instructor,
     text = page(client, instructor, tonight).content.decode()
     assert "Box by the kitchen door." in text
     assert '<p class="care">Music off at 20:00.</p>' in text
-    assert "People allowed: 1, expected: 1." in text
+    assert "People allowed: 1; expected, with whoever teaches: 1." in text
 
 
 def test_a_dance_that_travels_in_a_small_room_is_warned_of(client, instructor, course, tonight):

@@ -14,6 +14,7 @@ from tests.factories import (
     FigureFactory,
     PlanFactory,
     PlanFigureFactory,
+    RecordFactory,
     weekly_lessons,
 )
 
@@ -96,6 +97,14 @@ def test_a_cancelled_lesson_says_so(as_instructor, tonight):
     assert "No class on" in text
     assert "the boiler" in text
     assert "live-plan" not in text
+
+
+def test_an_evening_that_is_written_up_runs_no_more(as_instructor, tonight, whisk):
+    RecordFactory(lesson=tonight, taught={whisk: "introduced"})
+    text = as_instructor.get(address(tonight)).content.decode()
+    assert "is written up: nothing runs here any more." in text
+    assert "Begin now" not in text
+    assert "data-live" not in text
 
 
 def test_a_lesson_of_five_minutes_still_has_a_page(as_instructor, tonight, whisk):

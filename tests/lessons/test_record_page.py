@@ -215,6 +215,9 @@ def test_before_its_hour_a_lesson_is_recorded_only_if_it_has_taken_place(
     text = as_instructor.post(address(tonight), data).content.decode()
     assert not LessonRecord.objects.exists()
     assert '<a href="#id_early">This lesson begins at 19:30.' in text
+    assert text.count("This lesson begins at 19:30.") == 2, (
+        "over the form and at the field, and no third time"
+    )
     assert "typed early" in text
     as_instructor.post(address(tonight), data | {"early": "on"})
     assert outcomes(tonight) == {"whisk": ("introduced", "shaky", None)}
