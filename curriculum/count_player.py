@@ -34,7 +34,8 @@ class Count:
 
 @dataclass(frozen=True)
 class CountPlayer:
-    """`score` goes to the page as JSON; `tempo`: bars a minute to begin with; `role`: whose counts alone."""
+    """`score` goes to the page as JSON; `tempo`: bars a minute to begin with; `name`: what is counted;
+    `role`: whose counts alone."""
 
     id: str
     counts: tuple[Count, ...]
@@ -42,6 +43,7 @@ class CountPlayer:
     quickest: float
     slower: tuple[int, ...]
     score: dict[str, Any]
+    name: str
     role: str = ""
 
     @property
@@ -59,11 +61,12 @@ def count_player(chart: StepChart, dance: Dance, *, role: str = "") -> CountPlay
     if not counts:
         return None
     begins = first_beat(steps, dance.beats_per_bar)
-    return _player(str(chart.pk), counts, ticks, begins, dance, role)
+    name = f"{chart.figure.name}, {chart.name}" if chart.name else chart.figure.name
+    return _player((str(chart.pk), name), counts, ticks, begins, dance, role)
 
 
 def row_player(
-    key: str, charts: Sequence[tuple[str, StepChart]], dance: Dance, *, role: str = ""
+    key: str, name: str, charts: Sequence[tuple[str, StepChart]], dance: Dance, *, role: str = ""
 ) -> CountPlayer | None:
     """One player for charts danced in a row: (name of the figure, its chart). As `count_player` otherwise."""
     row: list[Count] = []
@@ -78,10 +81,12 @@ def row_player(
         counts[0].begins = name
         row.extend(replace(count, at=count.at + at) for count in counts)
         at += ticks
-    return None if begins is None else _player(key, row, at, begins, dance, role)
+    return None if begins is None else _player((key, name), row, at, begins, dance, role)
 
 
-def _player(key: str, counts: list[Count], ticks: int, begins: int, dance: Dance, role: str) -> CountPlayer:
+def _player(
+    called: tuple[str, str], counts: list[Count], ticks: int, begins: int, dance: Dance, role: str
+) -> CountPlayer:
     beats = dance.beats_per_bar
     slowest = float(dance.slowest_bars_per_minute or _SLOWEST_BEATS / beats)
     quickest = float(dance.quickest_bars_per_minute or _QUICKEST_BEATS / beats)
@@ -101,7 +106,8 @@ def _player(key: str, counts: list[Count], ticks: int, begins: int, dance: Dance
             for count in counts
         ],
     }
-    return CountPlayer(key, tuple(counts), slowest, quickest, SLOWER, score, role)
+    key, name = called
+    return CountPlayer(key, tuple(counts), slowest, quickest, SLOWER, score, name, role)
 
 
 def _counts(steps: list[ChartStep]) -> tuple[list[Count], int]:

@@ -161,7 +161,7 @@ def _routine_player(course: Course, reach: Reach, role: str) -> tuple[CountPlaye
             missing = passage.figure.name
             break
         row.append((passage.figure.name, charts[passage.chart_id]))
-    return row_player("routine", row, course.dance, role=role), missing
+    return row_player("routine", course.routine.name, row, course.dance, role=role), missing
 
 
 def _charts(keys: Sequence[int | None]) -> list[StepChart]:
