@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
+from lessons.free_to_cover import Candidate
 from lessons.models import LessonSession
 from school.models import Person, Room
-from school.plain_forms import PlainWords, ReadFirst
+from school.plain_forms import CHOOSE, PlainWords, ReadFirst
 
 
 class CancelForm(PlainWords, forms.Form):
@@ -33,8 +35,14 @@ class MoveForm(ReadFirst, PlainWords, forms.Form):
 
 
 class GiveForm(PlainWords, forms.Form):
+    """`candidates`: whom it can be given to, who is free first."""
+
     to = forms.ModelChoiceField(label="To", queryset=Person.objects.none())
 
-    def __init__(self, data: Any = None) -> None:
+    def __init__(self, data: Any = None, *, candidates: Sequence[Candidate]) -> None:
         super().__init__(data)
         self.fields["to"].queryset = Person.objects.instructors()
+        free = [(one.person.pk, one.person.name) for one in candidates if not one.hindered]
+        others = [(one.person.pk, f"{one.person.name}: {one.hindered}") for one in candidates if one.hindered]
+        groups = [(words, group) for words, group in (("Free then", free), ("Not free", others)) if group]
+        self.fields["to"].choices = [("", CHOOSE), *groups]

@@ -14,6 +14,7 @@ from lessons.cast import cast_of, people_in
 from lessons.consequences import of_cancelling, of_giving, of_moving, of_restoring, planned_there
 from lessons.evening import tonight_of
 from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
+from lessons.free_to_cover import free_to_cover
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
 from lessons.views.refusals import done
@@ -69,7 +70,8 @@ def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(FORM)
 def lesson_give(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
-    form = GiveForm(request.POST if request.method == "POST" else None)
+    given = request.POST if request.method == "POST" else None
+    form = GiveForm(given, candidates=free_to_cover(lesson))
     if form.is_bound and form.is_valid():
         to = form.cleaned_data["to"]
         if done(form, lambda: give_lesson(lesson=lesson, to=to, by=request.user)):

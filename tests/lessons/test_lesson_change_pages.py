@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from lessons.models import LessonInstructor
+from lessons.models import Away, LessonInstructor, TeachesNot
 from tests.factories import (
     ClosureFactory,
     CourseFactory,
@@ -15,6 +15,7 @@ from tests.factories import (
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
+    PrivateLessonFactory,
     RecordFactory,
     RoomFactory,
 )
@@ -207,6 +208,27 @@ def test_who_teaches_then_or_is_no_instructor_cannot_take_it(as_director, studen
     assert not LessonInstructor.objects.exists()
 
 
+def test_who_is_free_stands_first_and_the_others_say_what_keeps_them(as_director, lesson, course):
+    _free, busy, away, no_waltz, private = (
+        PersonFactory(name=name, roles=["instructor"])
+        for name in ("Wren Tansley", "Bram Sallow", "Ada Pell", "Cato Vane", "Dilys Orme")
+    )
+    LessonFactory(date=lesson.date, start=lesson.start, course=CourseFactory(name="Tango", taught_by=[busy]))
+    Away.objects.create(person=away, first_day=lesson.date, last_day=lesson.date)
+    TeachesNot.objects.create(person=no_waltz, dance=course.dance)
+    PrivateLessonFactory(instructor=private, date=lesson.date, start=lesson.start)
+    _, *groups = as_director.get(address("give", lesson)).context["form"].fields["to"].choices
+    told = {words: [name for _, name in group] for words, group in groups}
+    assert "Wren Tansley" in told["Free then"]
+    hour = f"{lesson.start:%H:%M}"
+    assert {*told["Not free"]} >= {
+        "Ada Pell: away",
+        f"Bram Sallow: Tango at {hour}",
+        f"Cato Vane: does not teach {course.dance.name}",
+        f"Dilys Orme: a private lesson at {hour}",
+    }
+
+
 @pytest.mark.parametrize("change", CHANGES)
 def test_only_a_director_changes_a_lesson(client, instructor, student, lesson, change):
     for person, status in ((instructor, 403), (student, 404)):
@@ -236,5 +258,5 @@ def test_each_form_costs_the_same_whatever_the_size(
         PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[2])
         PersonFactory(roles=["instructor"])
         RoomFactory()
-    with django_assert_num_queries({"cancel": 19, "restore": 19, "move": 18, "give": 9}[change]):
+    with django_assert_num_queries({"cancel": 19, "restore": 19, "move": 18, "give": 15}[change]):
         as_director.get(address(change, lessons[2]))
