@@ -16,6 +16,7 @@ from ortools.util.python.solve_interrupter import SolveInterrupter
 from .term_reach import Reach
 from .term_relaxed import whole
 from .term_stage import Stage, set_parameters, stage_model
+from .term_threads import begin
 from .term_watch import Given, Watch
 
 # Most aims are settled sooner than a second model is built.
@@ -38,10 +39,9 @@ class Prover:
         self._error: Exception | None = None
         self._solver = cp_model.CpSolver()
         self._interrupter = SolveInterrupter()
-        self._thread = threading.Thread(target=self._run, name="term-prover", daemon=True)
 
     def __enter__(self) -> Prover:
-        self._thread.start()
+        self._thread = begin(self._run, "term-prover")
         return self
 
     def __exit__(
@@ -81,7 +81,7 @@ class Prover:
 
     def _relax(self, stage: Stage, aim: str, given: Given) -> None:
         if not self._done():
-            bound = self.watch.relaxed_bound(stage.model, self._interrupter)
+            bound = self.watch.relaxed_bound(stage.model, self._interrupter, left=self._left)
             if bound is not None:
                 self.watch.raise_bound(aim, bound, given)
 
@@ -94,6 +94,6 @@ class Prover:
         self._solver.parameters.optimize_with_lb_tree_search = True
         self._solver.parameters.max_time_in_seconds = self.watch.seconds_left()
         self._solver.best_bound_callback = lambda bound: self.watch.raise_bound(self.aim, whole(bound), given)
-        status = self.watch.solve(stage.model, self._solver)
+        status = self.watch.solve(stage.model, self._solver, left=self._left)
         if status == cp_model.OPTIMAL:
             self.watch.raise_bound(self.aim, whole(self._solver.best_objective_bound), given)

@@ -13,6 +13,7 @@ from .term_history import standing
 from .term_problem import require_sound
 from .term_search import search
 from .term_start import ImpossibleTermError
+from .term_threads import begin
 from .term_values import Progress, TermPlan, TermProblem
 from .term_watch import Course, Watch
 
@@ -21,7 +22,7 @@ OnEachProgress = Callable[[list[Progress]], None]
 ShouldStop = Callable[[], bool]
 
 # How often the caller is told and asked, and how long a stopped search may take to put down its work.
-BEAT_SECONDS = 0.2
+BEAT_SECONDS = 0.1
 GRACE_SECONDS = 0.4
 
 
@@ -92,7 +93,7 @@ def plan_courses(
         if on_progress is not None:
             on_progress([watch.progress(place) for place in range(len(problems))])
 
-    threading.Thread(target=work, name="term-planner", daemon=True).start()
+    begin(work, "term-planner")
     try:
         _attend(watch, done, tell, should_stop)
     finally:

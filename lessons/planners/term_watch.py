@@ -178,12 +178,13 @@ class Watch:
         model: cp_model.CpModel,
         solver: cp_model.CpSolver,
         callback: cp_model.CpSolverSolutionCallback | None = None,
+        left: threading.Event | None = None,
     ) -> int:
         """Solve so that `stop`, and the proof of the aim being settled, reach the solver; `UNKNOWN` if the
-        search is already over."""
+        search is already over, or whoever asks has `left` meanwhile."""
         ending = solver.stop_search
         with self._lock:
-            if self._stop.is_set():
+            if self._stop.is_set() or (left is not None and left.is_set()):
                 return int(cp_model.UNKNOWN)
             self._running.append(ending)
         try:
@@ -193,12 +194,15 @@ class Watch:
                 self._running.remove(ending)
 
     def relaxed_bound(
-        self, model: cp_model.CpModel, interrupter: SolveInterrupter | None = None
+        self,
+        model: cp_model.CpModel,
+        interrupter: SolveInterrupter | None = None,
+        left: threading.Event | None = None,
     ) -> int | None:
-        """The bound of the model's relaxation, if it is found before the search ends."""
+        """The bound of the model's relaxation; None where the search ends, or who asks has `left`, before."""
         interrupter = interrupter or SolveInterrupter()
         with self._lock:
-            if self.over():
+            if self.over() or (left is not None and left.is_set()):
                 return None
             self._running.append(interrupter.interrupt)
         try:

@@ -1,9 +1,12 @@
 """A search that reports, can be stopped, and answers in time."""
 
 import signal
+import subprocess
+import sys
 import threading
 import time
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -113,3 +116,19 @@ def test_the_planner_may_be_called_from_any_thread(long_search):
     thread.start()
     thread.join(timeout=5)
     assert answers[0].status == "feasible"
+
+
+END_AT_ONCE = """
+from lessons.planners.term import FigureToTeach, LessonSlot, TermProblem, plan_term
+figures = tuple(FigureToTeach(f"figure {n}", 8 + n * 7 % 18, 5, order=n, required=False) for n in range(60))
+plan = plan_term(TermProblem(figures, tuple(LessonSlot(at, 75) for at in range(16))), seconds=1.0)
+print(plan.status)
+"""
+
+
+def test_a_process_that_ends_right_after_its_plan_ends_in_peace():
+    root = Path(__file__).resolve().parents[2]
+    ended = subprocess.run(
+        [sys.executable, "-c", END_AT_ONCE], cwd=root, capture_output=True, text=True, timeout=60, check=False
+    )
+    assert (ended.returncode, ended.stdout.strip(), ended.stderr) == (0, "feasible", "")
