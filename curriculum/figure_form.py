@@ -50,7 +50,7 @@ class FigureForm(PlainWords, forms.Form):
     minutes_to_introduce = forms.IntegerField(min_value=1, max_value=600, label="Minutes to introduce")
     minutes_to_review = forms.IntegerField(min_value=0, max_value=600, initial=4, label="Minutes to review")
     in_a_row = forms.IntegerField(
-        min_value=1, max_value=20, initial=1, label="Bears how often in a row", help_text="Usually once."
+        min_value=1, max_value=20, initial=1, label="Danced how often in a row", help_text="Usually once."
     )
     lead = forms.CharField(required=False, widget=_area(3), label="What leads it")
     response = forms.CharField(required=False, widget=_area(3), label="What answers")

@@ -18,7 +18,7 @@ _PLAIN: Final = (
     ("kind", "Kind"),
     ("minutes_to_introduce", "Minutes to introduce"),
     ("minutes_to_review", "Minutes to review"),
-    ("in_a_row", "Bears how often in a row"),
+    ("in_a_row", "Danced how often in a row"),
     ("lead", "What leads it"),
     ("response", "What answers"),
     ("notes", "Notes"),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from lessons.board.page import plan_faults
 from lessons.evening import Tonight
-from lessons.models import LessonRecord, LessonSession, PlanStatus, TermPlan
+from lessons.models import LessonRecord, LessonSession, PlanRun, PlanStatus, RunKind, TermPlan
 from lessons.planners.term import check_plan
 from lessons.problems import CourseProblem, course_problem, placements
 from school.clock import today
@@ -32,10 +32,12 @@ class Trouble:
 
 @dataclass(frozen=True)
 class PlanAfter:
-    """plan: the published one; troubles: what does not fit in it as the records now are."""
+    """plan: the published one; troubles: what does not fit in it as the records now are; run: in which the
+    rest is planned again, as long as nobody answered it."""
 
     plan: TermPlan
     troubles: tuple[Trouble, ...]
+    run: PlanRun | None
 
 
 def plan_after(lesson: LessonSession) -> PlanAfter | None:
@@ -49,8 +51,11 @@ def plan_after(lesson: LessonSession) -> PlanAfter | None:
     plan = _published(lesson)
     if plan is None:
         return None
-    course = course_problem(plan)
-    return PlanAfter(plan, troubles) if (troubles := tuple(_troubles(course))) else None
+    troubles = tuple(_troubles(course_problem(plan)))
+    if not troubles:
+        return None
+    again = plan.runs.filter(kind=RunKind.AGAIN, answered="").order_by("-pk")
+    return PlanAfter(plan, troubles, again.first())
 
 
 def _troubles(course: CourseProblem) -> Iterator[Trouble]:

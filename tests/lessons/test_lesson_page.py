@@ -205,6 +205,15 @@ class TestWhatARecordDoesToThePlan:
         told = text[text.index('id="plan-after"') :]
         assert "whisk" in told
         assert "lock" in told
+        run = course.plans.get().runs.get()
+        assert reverse("lessons:plan-run", args=[run.pk]) in told
+        assert "Nothing changes before a director has said yes." in told
+
+    def test_where_nothing_is_proposed_it_leads_to_the_plan(
+        self, client, instructor, course, lessons, tonight, whisk, lock
+    ):
+        RecordFactory(lesson=tonight, taught={whisk: "not_reached"})
+        told = page(client, instructor, tonight).content.decode()
         assert reverse("lessons:plan", args=[course.plans.get().pk]) in told
         assert "a director sees it on their page" in told
 
@@ -217,7 +226,6 @@ class TestWhatARecordDoesToThePlan:
         text = self.recorded(client, director, tonight, "finish_later", whisk)
         told = text[text.index('id="plan-after"') :]
         assert f'<a href="{address(lessons[3])}">Tue 27 Jan</a>' in told
-        assert "Mend it in the plan" in told
 
     def test_it_is_said_of_the_last_evening_written_up_only(
         self, client, instructor, lessons, tonight, whisk, lock
@@ -235,7 +243,7 @@ class TestWhatARecordDoesToThePlan:
             FigureFactory(level=course.levels.get(), needs=[whisk])
             PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[3])
         RecordFactory(lesson=tonight, taught={whisk: "not_reached"})
-        with django_assert_num_queries(18):
+        with django_assert_num_queries(19):
             assert plan_after(tonight)
 
 
