@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from school.templatetags.words import day
-from tests.factories import CourseFactory, FigureFactory, PersonFactory, weekly_lessons
+from tests.factories import CourseFactory, EnrolmentFactory, FigureFactory, PersonFactory, weekly_lessons
 
 
 def marked(client, name, *arguments):
@@ -37,6 +37,14 @@ def marked(client, name, *arguments):
 )
 def test_exactly_one_entry_is_marked(as_director, name, expected):
     assert marked(as_director, name) == [expected]
+
+
+@pytest.mark.parametrize("name", ["my-calendar", "at-home", "missed", "ready"])
+def test_what_a_student_does_between_lessons_belongs_to_their_level(client, school, student, name):
+    course = EnrolmentFactory(person=student).course
+    client.force_login(student)
+    arguments = [] if name == "my-calendar" else [course.pk]
+    assert marked(client, f"lessons:{name}", *arguments) == [("My level", "true")]
 
 
 def test_what_belongs_to_a_course_a_dance_or_a_person_is_marked_too(as_director):
