@@ -72,7 +72,9 @@ def course_page(course: Course) -> dict[str, Any]:
         "plans": _by_status(list(plans)),
         "step": step_of(course),
         "again": PlanRun.objects.open_proposals().filter(plan__course=course).first(),
-        "milestones": Milestone.objects.filter(course=course).select_related("routine"),
+        "milestones": Milestone.objects.filter(course=course)
+        .select_related("routine")
+        .prefetch_related("figures"),
     }
 
 

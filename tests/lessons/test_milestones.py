@@ -4,6 +4,7 @@ import datetime as dt
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 
 from lessons.actions.errors import Overtaken
 from lessons.actions.milestones import remove_milestone, save_milestone
@@ -66,6 +67,13 @@ class TestSetting:
         with pytest.raises(Overtaken):
             remove_milestone(milestone=mine, version=1, by=director)
         assert Milestone.objects.get().name == "Theirs"
+
+
+def test_the_course_s_page_says_by_when_what_is_taught(made, director, as_director):
+    figures = [made.row("turn").figure, made.row("whisk").figure]
+    save_milestone(milestone=stone(made), version=0, figures=figures, by=director)
+    page = as_director.get(reverse("lessons:course", args=[made.course.pk])).content.decode()
+    assert "Spring party</a></b>: turn, whisk" in page
 
 
 class TestRefusals:
