@@ -5,12 +5,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Q
 
 from curriculum.models import Figure, FloorRole
 from lessons.actions.catch_ups import WITHIN
+from lessons.cast import Cast, cast_of
 from lessons.models import (
     Attendance,
     CatchUp,
@@ -181,6 +182,18 @@ def visitors_of(lesson: LessonSession) -> list[CatchUp]:
     """Who comes to the lesson to catch up, or asks to, by name. One query."""
     rows = lesson.catch_ups.holding().select_related("person", "missed__course")
     return list(rows.order_by("person__name", "pk"))
+
+
+def cast_with_visitors(lesson: LessonSession) -> Cast:
+    """Who stands in front and who dances, with those who are expected to catch up: two who are not to be
+    paired may come from different courses. Four queries at most."""
+    cast = cast_of(lesson)
+    visitors = (
+        Enrolment(course_id=lesson.course_id, person=row.person, role=row.role, joined=lesson.date)
+        for row in visitors_of(lesson)
+        if row.is_confirmed
+    )
+    return replace(cast, enrolments=(*cast.enrolments, *visitors))
 
 
 def asking_for(lessons: LessonQuerySet) -> list[CatchUp]:

@@ -10,7 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_lesson_for
 from lessons.actions.floor import keep_apart
-from lessons.cast import Cast, cast_of
+from lessons.cast import Cast
+from lessons.catch_up_page import cast_with_visitors
 from lessons.forms.partners import NotPairedForm, PartnersForm
 from lessons.models import LessonSession, NotPaired
 from lessons.partners import apart_among, changes_of
@@ -24,14 +25,14 @@ from school.models import School
 def partners(request: HttpRequest, pk: int) -> HttpResponse:
     """Nothing is saved: what is ticked stands in the address."""
     lesson = get_lesson_for(request.user, pk)
-    cast = cast_of(lesson)
+    cast = cast_with_visitors(lesson)
     return _page(request, lesson, cast, NotPairedForm(cast))
 
 
 @require_POST
 def not_paired(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
-    cast = cast_of(lesson)
+    cast = cast_with_visitors(lesson)
     form = NotPairedForm(cast, request.POST)
     if not form.is_valid():
         return _page(request, lesson, cast, form)
@@ -43,7 +44,7 @@ def not_paired(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def not_paired_end(request: HttpRequest, pk: int, pair: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
-    people = {row.person_id for row in cast_of(lesson).enrolments}
+    people = {row.person_id for row in cast_with_visitors(lesson).enrolments}
     get_object_or_404(NotPaired.objects.among(people), pk=pair).delete()
     messages.success(request, "These two may be paired again.")
     return _back(request, pk)

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from lessons.actions.catch_ups import answer_catch_up, ask_catch_up
-from lessons.models import Attendance, CatchUp, CourseGroup
+from lessons.models import Attendance, CatchUp, CourseGroup, NotPaired
 from tests.factories import (
     CatchUpFactory,
     CourseFactory,
@@ -339,3 +339,15 @@ class TestTheInstructor:
             ("leaders", [("Zoe Marl", False)]),
             ("followers", [("Gwenda Sallow", True), ("Ada Brinklow", True)]),
         ]
+
+    def test_who_is_expected_takes_their_turn_and_can_be_kept_apart_from_somebody(
+        self, as_instructor, other, asked
+    ):
+        ada = EnrolmentFactory(course=other, person=PersonFactory(name="Ada Brinklow"), role="L").person
+        address = reverse("lessons:partners", args=[asked.lesson_id])
+        assert "Gwenda" not in as_instructor.get(address).content.decode()
+        self.answer(as_instructor, asked, "confirm")
+        assert "Gwenda" in as_instructor.get(address).content.decode()
+        apart = reverse("lessons:not-paired", args=[asked.lesson_id])
+        as_instructor.post(apart, {"one": ada.pk, "other": asked.person_id})
+        assert NotPaired.objects.count() == 1

@@ -234,7 +234,7 @@ def test_the_page_costs_the_same_whatever_the_size(
 ):
     people = [EnrolmentFactory(course=course, role="LF"[number % 2]).person for number in range(size)]
     NotPaired.objects.create(person=people[0], other=people[1])
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         as_instructor.get(address(lesson), {"minutes": "60"})
 
 
