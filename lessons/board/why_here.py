@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from lessons.models import LessonSession, PlanFigure, TermPlan
-from lessons.planners.places import Place, places_for
+from lessons.planners.places import Place
+from lessons.planners.why_here import why_here
 from lessons.problems import CourseProblem, course_problem, placements
 from lessons.rules.cost_words import Cost, costs
 
@@ -54,30 +55,18 @@ def why_here_page(plan: TermPlan, figure: int) -> dict[str, Any] | None:
         lesson = None if at is None else problem.lessons[at]
         return {"plan": plan, "why": WhyHere(row, None if at is None else at + 1, lesson, is_settled=True)}
     own = ("pinned", (name,))
-    places = [
-        place
-        for place in places_for(problem.problem, introductions, reviews, name)[first:]
-        if place.index != at and place.aims_after
-    ]
-    here = at if at is not None else first
-    near = sorted(places, key=lambda place: (abs((place.index or 0) - here), place.index))
-    better = next((place for place in near if _is_better(place)), None)
+    why = why_here(problem.problem, introductions, reviews, name)
     return {
         "plan": plan,
         "why": WhyHere(
             row,
             None if at is None else at + 1,
             None if at is None else problem.lessons[at],
-            _elsewhere(problem, better, own),
-            _elsewhere(problem, next((one for one in near if (one.index or 0) < here), None), own),
-            _elsewhere(problem, next((one for one in near if (one.index or 0) > here), None), own),
+            _elsewhere(problem, why.better, own),
+            _elsewhere(problem, why.before, own),
+            _elsewhere(problem, why.behind, own),
         ),
     }
-
-
-def _is_better(place: Place) -> bool:
-    """By the aims in their rank: the first that differs decides."""
-    return tuple(place.aims_after.values()) < tuple(place.aims_before.values())
 
 
 def _elsewhere(

@@ -3,8 +3,7 @@
 Two courses are in step when a figure introduced in both stands at the same lesson index in both. The aims of
 tied courses are added up, in the rank of the first of them; once `left_out` and `moved` are settled, the sum,
 over the figures that both introduce and one has still to come, of the differences of lesson indexes is made
-as small as possible, and the aims below are settled among the plans that are as near. No course leads. What
-then still stands apart, and why, `out_of_step` says.
+as small as possible, and the aims below are settled among the plans that are as near. No course leads.
 """
 
 from __future__ import annotations

@@ -9,12 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.planners.in_step import out_of_step
 from lessons.planners.term import (
     FigureToTeach,
     LessonSlot,
     ProblemError,
-    TermPlan,
     TermProblem,
     check_plan,
     plan_school,
@@ -64,7 +62,6 @@ def test_no_tied_course_leads():
     plans = plan_school(problems, (("Monday", "Thursday"),))
     assert plans["Monday"].introductions == plans["Thursday"].introductions
     assert plans["Monday"].introductions["figure 0"] == 3
-    assert out_of_step(problems, (("Monday", "Thursday"),), plans) == ()
 
 
 @given(
@@ -106,29 +103,6 @@ def test_of_tied_courses_one_that_is_impossible_says_why_and_the_others_are_plan
     assert [plan.status for plan in plans.values()] == ["optimal", "impossible", "optimal"]
     assert {reason.kind for reason in plans["Tuesday"].conflict} == {"pinned", "latest"}
     assert plans["Friday"].introductions == plans["Monday"].introductions
-
-
-def test_what_cannot_be_brought_in_step_says_why():
-    lost = LessonSlot(0, 60, taught=())
-    behind = TermProblem(course().figures, (lost, *(LessonSlot(i, 60, max_new=1) for i in range(1, 8))))
-    problems, ties = {"Monday": course(pinned=0), "Thursday": behind}, (("Thursday", "Monday"),)
-    (apart,) = out_of_step(problems, ties, plan_school(problems, ties))
-    assert (apart.key, apart.courses, apart.lessons) == ("figure 0", ("Thursday", "Monday"), (1, 0))
-    assert apart.sentence == (
-        "figure 0 is new in lesson 2 in Thursday and in lesson 1 in Monday. "
-        "In lesson 1 of Thursday: figure 0 stands in lesson 1, which is over, and was not taught in it. "
-        "In lesson 2 of Monday: figure 0 begins in lesson 2, but is kept in lesson 1."
-    )
-
-
-def test_a_plan_that_only_needs_a_move_to_be_in_step_tells_its_cost():
-    problems = {"Monday": course(2), "Thursday": course(2)}
-    plans = {
-        "Monday": TermPlan("feasible", {"figure 0": 0, "figure 1": 1}),
-        "Thursday": TermPlan("feasible", {"figure 0": 0, "figure 1": 3}),
-    }
-    (apart,) = out_of_step(problems, (("Monday", "Thursday"),), plans)
-    assert "Thursday could have it in lesson 2, by itself:" in apart.sentence
 
 
 def test_what_one_course_has_taught_draws_the_other_after_it():
