@@ -66,14 +66,14 @@ def _offer_first_plans(watch: Watch, reaches: Sequence[Reach]) -> None:
 
 
 def _best_first_plan(watch: Watch, course: Course, possible: Reach) -> Plan | None:
-    alone, best = Watch([course], watch.seconds_left()), None
+    # A course by itself is offered each plan at once, so that its caller is shown one in no time.
+    alone = watch if len(watch.courses) == 1 else Watch([course], watch.seconds_left())
     for introductions, reviews in first_plans(course.problem, course.state, possible):
         if not check_plan(course.problem, introductions, reviews):
             alone.offer([Plan(introductions, reviews)])
-        best = alone.best
-        if best is not None and watch.over():
+        if alone.best is not None and watch.over():
             break
-    return best.plans[0] if best else None
+    return alone.best.plans[0] if alone.best else None
 
 
 def _like_the_first(watch: Watch, reaches: Sequence[Reach], plans: Sequence[Plan]) -> list[Plan]:
