@@ -6,7 +6,7 @@ import socket
 import subprocess
 import sys
 import uuid
-from contextlib import closing
+from contextlib import closing, contextmanager
 from urllib.parse import quote
 
 import hypothesis
@@ -70,11 +70,10 @@ def as_director(client, school, director):
     return client
 
 
-@pytest.fixture
-def a_database(tmp_path):
+@contextmanager
+def empty_database(folder):
     """The environment in which `manage.py`, run as its own process, has an empty database to itself:
-    an SQLite file in a new folder, or a new database on the PostgreSQL server of this run."""
-    folder = tmp_path / "data"
+    an SQLite file in `folder`, or a new database on the PostgreSQL server of this run."""
     folder.mkdir()
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FREEFOOT_")}
     environment |= {"FREEFOOT_DATA": str(folder)}
@@ -93,6 +92,13 @@ def a_database(tmp_path):
 
 
 @pytest.fixture
+def a_database(tmp_path):
+    """An empty database for processes of this test's own; see `empty_database`."""
+    with empty_database(tmp_path / "data") as environment:
+        yield environment
+
+
+@pytest.fixture
 def manage(a_database):
     """Runs `manage.py` with these arguments as a process of its own, on `a_database`, to its end."""
 
@@ -106,8 +112,7 @@ def manage(a_database):
     return run
 
 
-@pytest.fixture
-def free_port():
+def a_free_port():
     """A port of this machine that nothing listens on now."""
     with closing(socket.socket()) as probe:
         probe.bind(("127.0.0.1", 0))
@@ -115,21 +120,41 @@ def free_port():
 
 
 @pytest.fixture
-def served(a_database, free_port):
-    """The running demo, web server and worker, as one process on `a_database`: its `address`, and what it
-    `said` as far as the sign-ins. The story is told on Wednesday 4 March 2026."""
-    command = [sys.executable, "manage.py", "demo", "--port", str(free_port), "--today", "2026-03-04"]
+def free_port():
+    return a_free_port()
+
+
+@contextmanager
+def serving(environment, port):
+    """The running demo, web server and worker, as one process: its `address`, and what it `said` as far as
+    the sign-ins. The story is told on Wednesday 4 March 2026."""
+    command = [sys.executable, "manage.py", "demo", "--port", str(port), "--today", "2026-03-04"]
     said_where = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True}
-    process = subprocess.Popen(command, cwd=settings.BASE_DIR, env=a_database, **said_where)
+    process = subprocess.Popen(command, cwd=settings.BASE_DIR, env=environment, **said_where)
     lines = []
     for line in process.stdout:
         lines.append(line)
         if "password" in line:
             break
     process.said = "".join(lines)
-    process.address = f"http://127.0.0.1:{free_port}"
+    process.address = f"http://127.0.0.1:{port}"
     yield process
     if process.poll() is None:
         process.terminate()
         process.wait(timeout=15)
     process.stdout.close()
+
+
+@pytest.fixture
+def served(a_database, free_port):
+    """The demo on a database of this test's own; see `serving`."""
+    with serving(a_database, free_port) as process:
+        yield process
+
+
+@pytest.fixture(scope="module")
+def served_to_all(tmp_path_factory):
+    """The demo for all tests of one file, which leave each other's things alone; see `serving`."""
+    folder = tmp_path_factory.mktemp("school") / "data"
+    with empty_database(folder) as environment, serving(environment, a_free_port()) as process:
+        yield process

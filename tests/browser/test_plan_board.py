@@ -22,8 +22,8 @@ def open_draft(page):
 
 
 @pytest.fixture
-def director(served, visit):
-    return visit(served.address, viewport={"width": 1366, "height": 850}).sign_in("director")
+def director(served_to_all, visit):
+    return visit(served_to_all.address, viewport={"width": 1366, "height": 850}).sign_in("director")
 
 
 def line(page, figure=FIGURE):
@@ -157,9 +157,9 @@ def test_an_again_is_carried_too_and_several_moves_are_taken_back(director):
     assert stands_in(director) == stood
 
 
-def test_the_second_writer_sees_what_the_first_did_and_overwrites_nothing(served, visit, director):
+def test_the_second_writer_sees_what_the_first_did_and_overwrites_nothing(served_to_all, visit, director):
     address = open_draft(director)
-    other = visit(served.address, viewport={"width": 1366, "height": 850}).sign_in("director")
+    other = visit(served_to_all.address, viewport={"width": 1366, "height": 850}).sign_in("director")
     other.goto(address)
     stood = stands_in(other)
     mark(director).focus()
@@ -195,9 +195,9 @@ def test_a_click_on_a_mark_opens_its_figures_card(director):
     expect(director.locator("#board-hold")).to_be_hidden()
 
 
-def test_without_a_script_the_form_does_the_same(served, visit, director):
+def test_without_a_script_the_form_does_the_same(served_to_all, visit, director):
     address = open_draft(director)
-    plain = visit(served.address, java_script_enabled=False).sign_in("director")
+    plain = visit(served_to_all.address, java_script_enabled=False).sign_in("director")
     plain.goto(address)
     mark(plain).click()
     lessons = plain.get_by_label("New in")
@@ -212,9 +212,11 @@ def test_without_a_script_the_form_does_the_same(served, visit, director):
     expect(plain.get_by_label("New in")).to_have_value(stood)
 
 
-def test_on_a_phone_it_is_a_list_by_lesson(served, visit, director):
+def test_on_a_phone_it_is_a_list_by_lesson(served_to_all, visit, director):
     address = open_draft(director)
-    phone = visit(served.address, viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
+    phone = visit(
+        served_to_all.address, viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True
+    )
     page = phone.sign_in("director")
     page.goto(address)
     expect(page.locator("#register")).to_be_hidden()
@@ -278,6 +280,8 @@ def test_the_pictures_are_one_page_across(director):
     expect(director.get_by_role("row", name=re.compile(f"^{FIGURE} new in lesson"))).to_be_visible()
     director.goto("/term/")
     director.get_by_role("link", name="On one page").click()
+    expect(director.get_by_role("heading", name="The courses, week by week")).to_be_visible()
+    expect(director.locator("svg.term-picture")).to_be_visible()
     pages, size, said = on_paper(director)
     assert (pages, size) == (1, (842, 595))
     assert COURSE in said
