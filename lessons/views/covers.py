@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_lesson_by_link, get_own_lesson_for
@@ -43,9 +44,13 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
     return kept_to_itself(render(request, "lessons/cover.html", context))
 
 
+@never_cache
 @require_POST
 def cover_new(request: HttpRequest, pk: int) -> HttpResponse:
-    """Answers with the address itself: it is shown this once, and kept nowhere on the way."""
+    """Answers with the address itself: it is shown this once, and kept nowhere on the way.
+
+    The page keeps its own origin, unlike the one behind the link: a form on it is refused without.
+    """
     lesson = get_own_lesson_for(request.user, pk)
     try:
         link, secret = make_cover_link(lesson=lesson, by=request.user)
@@ -54,7 +59,7 @@ def cover_new(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("lessons:lesson", pk)
     address = request.build_absolute_uri(reverse("lessons:cover", args=[secret]))
     context = {"lesson": lesson, "link": link, "address": address}
-    return kept_to_itself(render(request, "lessons/cover_new.html", context))
+    return render(request, "lessons/cover_new.html", context)
 
 
 @require_POST
