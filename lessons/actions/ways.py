@@ -33,9 +33,11 @@ def take_way(*, run: PlanRun, number: int, by: Person) -> str:
         if way["kind"] in {"together", "apart"}:
             _let_go(plan, way, by)
         else:
-            row = _row(plan, way["keys"][0])
-            demands = _demands(row, way, run.result["lessons"])
-            set_demands(plan=plan, version=plan.version, plan_figure=row, by=by, **demands)
+            # Where more is required than there is room for, several figures are left out at once.
+            for key in way["keys"]:
+                row = _row(plan, key)
+                demands = _demands(row, way, run.result["lessons"])
+                set_demands(plan=plan, version=plan.version, plan_figure=row, by=by, **demands)
     return str(way["sentence"])
 
 

@@ -13,6 +13,8 @@ from .term_values import FigureToTeach, LessonSlot, Reason, TermProblem
 class Change:
     """A demand (named as a Reason names it) and what it becomes; a `value` of None: it is given up.
 
+    Of the kind "required" several figures may give way at once: all of `keys`.
+
     `value` by kind: pinned, earliest, latest: the new lesson; need: 0, "in the same lesson or an earlier
     one"; room: how many minutes MORE each of `lessons` gets; most, least, least_minutes: the new number.
     """
@@ -25,6 +27,8 @@ class Change:
 
 def changed(problem: TermProblem, change: Change) -> TermProblem:
     """The problem with that one demand changed and everything else as it was."""
+    if change.kind == "required":
+        return without_all(problem, [Reason("required", (key,), (), "") for key in change.keys])
     if change.value is None:
         return without_all(problem, [Reason(change.kind, change.keys, change.lessons, "")])
     if change.keys:

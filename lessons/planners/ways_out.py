@@ -56,7 +56,9 @@ def ways_out(
 ) -> tuple[WayOut, ...]:
     """The ways out of a conflict of `plan_term`, the cheapest first, those that lead nowhere alone last.
 
-    Takes about `seconds` at most, shared out evenly; what could not be tried in that time is not told.
+    Takes about `seconds` at most, shared out evenly; what could not be tried in that time is not told. Where
+    more is required than there is room for, no one demand undoes it: then the figures are told that are best
+    left out together.
     """
     deadline = time.monotonic() + seconds
     reasons = _in_turn(conflict)
@@ -65,8 +67,32 @@ def ways_out(
         left = deadline - time.monotonic()
         if left <= 0 or (should_stop is not None and should_stop()):
             break
-        ways.append(_try(problem, conflict, reason, left / (len(reasons) - place), should_stop))
+        ways.append(_try(problem, conflict, reason, left / (len(reasons) + 1 - place), should_stop))
+    left = deadline - time.monotonic()
+    if len(ways) == len(reasons) and left > 0 and not any(way.plan for way in ways):
+        ways += _leaving_out(problem, conflict, left, should_stop)
     return tuple(sorted(ways, key=_cost))
+
+
+def _leaving_out(
+    problem: TermProblem,
+    conflict: Sequence[Reason],
+    seconds: float,
+    should_stop: Callable[[], bool] | None,
+) -> Iterator[WayOut]:
+    """The figures that are best left out together, if nothing else stands in the way."""
+    asked = next((reason for reason in conflict if reason.kind == "required"), None)
+    required = tuple(figure.key for figure in problem.figures if figure.required)
+    if asked is None or len(required) < 2:
+        return
+    optional = changed(problem, Change("required", required, ()))
+    (plan,) = plan_courses(
+        [optional], (), seconds=seconds, workers=1, seed=1, should_stop=should_stop, explains=False
+    )
+    left_out = tuple(key for key in plan.left_out if key in required)
+    if plan.status in ("optimal", "feasible") and left_out:
+        change = Change("required", left_out, ())
+        yield WayOut(asked, change, _what(change), plan)
 
 
 def _in_turn(conflict: Sequence[Reason]) -> list[Reason]:
@@ -121,7 +147,11 @@ def _cost(way: WayOut) -> tuple[object, ...]:
 def _sentences(change: Change, plan: TermPlan) -> Iterator[str]:
     yield _what(change)
     key = change.keys[0] if change.keys else None
-    if key is None or change.kind not in ("pinned", "earliest", "latest", "barred", "required"):
+    if (
+        key is None
+        or len(change.keys) > 1
+        or change.kind not in ("pinned", "earliest", "latest", "barred", "required")
+    ):
         return
     if key in plan.introductions:
         yield f"Then it is new in lesson {plan.introductions[key] + 1}."
@@ -152,6 +182,8 @@ def _of_figure(change: Change, names: list[str]) -> str:
             return f"Let {name} begin as late as lesson {(value or 0) + 1}."
         case "barred":
             return f"Let {name} begin in lesson {lesson}."
+        case "required" if names[1:]:
+            return f"Leave out {_join(names)}."
         case "required":
             return f"Let {name} be left out if it must."
         case "need" if value is None:

@@ -139,6 +139,18 @@ def test_more_room_alone_may_not_be_enough():
     assert "Give lesson 2 more room. That alone is not enough." in sentences
 
 
+def test_where_no_single_demand_undoes_it_the_figures_best_left_out_together_are_told():
+    light = [FigureToTeach(f"light {n}", 30, importance=2) for n in range(3)]
+    heavy = [FigureToTeach(f"heavy {n}", 30, importance=9) for n in range(2)]
+    problem = TermProblem((*light, *heavy), evenings(2, max_new=1))
+    ways = ways_out(problem, plan_term(problem).conflict)
+    (way,) = [way for way in ways if way.plan]
+    assert ways[0] is way
+    assert way.sentence == "Leave out light 0, light 1 and light 2."
+    assert way.aims[0].value == 6
+    assert check_plan(changed(problem, way.change), way.plan.introductions, way.plan.reviews) == ()
+
+
 def test_an_overfull_term_tries_ways_of_every_kind_and_not_hundreds():
     figures = tuple(FigureToTeach(f"figure {n}", 20) for n in range(30))
     problem = TermProblem(figures, evenings(9, max_new=9))
