@@ -13,6 +13,7 @@ from lessons.demo.school_rows import SchoolRows
 from lessons.demo.term_rows import TermRows
 from lessons.models import (
     Attendance,
+    CatchUp,
     Course,
     Enrolment,
     LessonInstructor,
@@ -95,6 +96,7 @@ def load_records(*, terms: TermRows, school: SchoolRows, dances: Mapping[str, Da
         for row in data["cover"]
     )
     _load_words_about_students(data, terms, school, dances)
+    _load_catch_ups(data["catch_up"], terms, school)
     _load_private_lessons(data["private_lesson"], terms, school, dances)
 
 
@@ -147,6 +149,22 @@ def _load_attendance(records: list[LessonRecord], data: list[Row], school: Schoo
         for record, row in zip(records, data, strict=True)
         for name, role in {**dict.fromkeys(row["present"], ""), **row.get("helpers", {})}.items()
         for person in [school.person(name)]
+    )
+
+
+def _load_catch_ups(data: list[Row], terms: TermRows, school: SchoolRows) -> None:
+    """Asked at noon on the day of the lesson they missed."""
+    zone = zoneinfo.ZoneInfo(school.school.time_zone)
+    CatchUp.objects.bulk_create(
+        CatchUp(
+            lesson=terms.lesson(row["course"], row["lesson"]),
+            missed=missed,
+            person=school.person(row["person"]),
+            role=row["role"],
+            asked_at=dt.datetime.combine(missed.date, PUBLISHED_AT, tzinfo=zone),
+        )
+        for row in data
+        for missed in [terms.lesson(row["missed_course"], row["missed_lesson"])]
     )
 
 

@@ -10,6 +10,7 @@ from django.contrib.auth import authenticate
 from django.db import IntegrityError
 
 from curriculum.models import Figure
+from lessons.catch_up_page import visitors_of, what_i_missed
 from lessons.demo.load import demo_is_loaded, load_demo_school
 from lessons.knowledge import danceable, known_figures, taught_in
 from lessons.models import (
@@ -27,6 +28,7 @@ from lessons.models import (
 from lessons.planners.term import check_plan, plan_term
 from lessons.planners.term_values import Review
 from lessons.problems import course_problem, findings
+from lessons.readiness import course_readiness
 from school.models import Closure, Person, Role, Room, School, Term
 
 WEDNESDAY = dt.date(2026, 3, 4)
@@ -304,3 +306,23 @@ def test_everybody_there_was_enrolled_by_then_or_is_a_helper(demo):
             person=row.person, course=row.record.lesson.course, joined__lte=day
         ).exists()
         assert enrolled or row.person.name in helpers
+
+
+def test_the_demos_student_marked_noted_missed_a_lesson_and_has_something_signed_off(demo):
+    thea = Person.objects.get(username="student")
+    assert thea.own_marks.count() >= 4
+    assert thea.own_notes.count() == 2
+    assert thea.sign_offs.filter(habit__isnull=False).exists()
+    missed = what_i_missed(course("WB1"), thea)
+    assert [line.lesson for line in missed.lessons if line.open_figures] == [lesson("WB1", 3)]
+    assert any(line.offers for line in missed.lessons)
+
+
+def test_somebody_waits_for_an_answer_whether_they_may_come_to_catch_up(demo):
+    (asked,) = visitors_of(lesson("WB2", 5))
+    assert (asked.person.name, asked.state, asked.missed) == ("Gwenda Sallow", "asked", lesson("WB1", 1))
+
+
+def test_one_of_the_improvers_is_ready_for_the_next_level(demo):
+    ready = [one.person.name for one in course_readiness(course("WI")) if one.is_ready]
+    assert ready == ["Osric Bellweather"]

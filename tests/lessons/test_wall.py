@@ -168,3 +168,13 @@ def test_it_costs_the_same_however_much_was_taught(client, course, address, size
         EnrolmentFactory(course=course, person=PersonFactory())
     with django_assert_num_queries(9):
         read(client)
+
+
+@pytest.mark.parametrize("size", [1, 6])
+def test_the_directors_page_costs_the_same_for_any_number_of_addresses(
+    as_director, director, course, size, django_assert_num_queries
+):
+    for number in range(size):
+        WallAddress.objects.filter(pk=wall_address(course, f"secret {number}").pk).update(made_by=director)
+    with django_assert_num_queries(9):
+        as_director.get(reverse("lessons:course-wall", args=[course.pk]))
