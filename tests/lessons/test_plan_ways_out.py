@@ -176,3 +176,14 @@ class TestTheSum:
         needs = [Demand("need", (f"f{n + 1}", f"f{n}"), (), f"f{n + 1} needs f{n}.") for n in range(2)]
         assert not any(one.kind == "sum" for one in thoughts(needs, to_come=3))
         assert any(one.kind == "sum" for one in thoughts(needs, to_come=2))
+
+
+def test_figures_best_left_out_together_are_taken_at_one_stroke(as_director, db):
+    # Ten new figures, one after another, and five lessons to come that take one: five have to go.
+    made = planned(figures={"box": 0} | {f"figure {n}": 6 + n % 5 for n in range(10)})
+    run = run_of(as_director, made)
+    way = next(way for way in ways(page(as_director, run)) if way.sentence.startswith("Leave out figure 5"))
+    assert way.sentence == "Leave out figure 5, figure 6, figure 7, figure 8 and figure 9."
+    take(as_director, run, way.number)
+    optional = made.plan.figures.filter(required=False).values_list("figure__name", flat=True)
+    assert sorted(optional) == [f"figure {n}" for n in range(5, 10)]
