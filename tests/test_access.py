@@ -271,7 +271,7 @@ def cast(settings, school, outsider, student, instructor, director):
     PlanFigureFactory(plan=plan, figure=needed, new_in=lessons[0])
     shape = LessonShapeFactory()
     other = CourseFactory(term=course.term)
-    CoverLinkFactory(lesson=lessons[1], secret="one of everything")
+    CoverLinkFactory(lesson=lessons[3], secret="one of everything")
     return {
         "people": dict(zip(WHO, (None, outsider, student, instructor, director), strict=True)),
         "person": PersonFactory(roles=["student"]).pk,
