@@ -103,6 +103,10 @@ class TestTheOffer:
         assert "Publish this" not in page
         assert "changed in this course since" in answer(as_director, run, LEAVE_NOTHING_OUT).content.decode()
 
+    def test_the_published_plan_leads_to_it(self, as_director, run, made):
+        page = as_director.get(reverse("lessons:plan", args=[made.plan.pk])).content.decode()
+        assert reverse("lessons:plan-run", args=[run.pk]) in page
+
     def test_htmx_fetches_the_fragment(self, as_director, run):
         assert "<html" not in show(as_director, run, HTTP_HX_REQUEST="true")
 
