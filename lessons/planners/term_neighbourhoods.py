@@ -8,9 +8,9 @@ the clock ends it.
 
 from __future__ import annotations
 
-import random
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from random import Random
 
 from ortools.sat.python import cp_model
 
@@ -31,7 +31,7 @@ class Neighbourhoods:
 
     def __init__(self, watch: Watch, reaches: Sequence[Reach], seed: int) -> None:
         self.watch, self.reaches = watch, tuple(reaches)
-        self.dice = random.Random(seed)
+        self.dice = Random(seed)
         self.freed = FIRST_FREED
         self.first = min(course.state.first for course in watch.courses)
         self.end = max(len(course.problem.lessons) for course in watch.courses)
