@@ -74,9 +74,22 @@ async function sendAndTell() {
 
 /* Pages, what was entered, and where the evening stood. The files of the program are nobody's. */
 async function forget() {
+  await tellWorkerToForget();
   for (const name of await (globalThis.caches?.keys() ?? [])) if (name.startsWith(OURS)) await caches.delete(name);
   await outbox.clear();
   for (const key of Object.keys(localStorage)) if (key.startsWith(OURS)) localStorage.removeItem(key);
+}
+
+/* Pages still on their way would be kept after all; the worker gives them up. */
+async function tellWorkerToForget() {
+  const worker = navigator.serviceWorker?.controller;
+  if (!worker) return;
+  const { port1, port2 } = new MessageChannel();
+  const late = new Promise((resolve) => setTimeout(resolve, 2000));
+  const told = new Promise((resolve) => port1.addEventListener("message", resolve, { once: true }));
+  port1.start();
+  worker.postMessage("forget", [port2]);
+  await Promise.race([told, late]);
 }
 
 async function signOut(event) {

@@ -7,6 +7,8 @@ const { version, files, static: staticRoot, style } = self.FREEFOOT;
 const FILES = `freefoot-files-${version}`;
 const PAGES = "freefoot-pages-";
 const MOST_PAGES = 80;
+/* Rises when somebody signs out: what was asked for before is not kept after. */
+let turn = 0;
 /* A hall's network may hang rather than fail. */
 const PATIENCE = 10_000;
 const HASHED = /\.[0-9a-f]{12}\.\w+$/;
@@ -41,6 +43,7 @@ self.addEventListener("fetch", (event) => {
 
 self.addEventListener("message", (event) => {
   if (event.data?.keep) event.waitUntil(keepAll(event.data));
+  if (event.data === "forget") event.waitUntil(forgetPages().finally(() => event.ports[0]?.postMessage("forgotten")));
 });
 
 self.addEventListener("sync", (event) => {
@@ -70,8 +73,9 @@ async function file(request, url) {
 
 async function page(event, request) {
   const kept = await keptPage(request.url);
+  const begun = turn;
   const fresh = fetch(request);
-  event.waitUntil(fresh.then((answer) => remember(request.url, answer.clone())).catch(() => {}));
+  event.waitUntil(fresh.then((answer) => remember(request.url, answer.clone(), begun)).catch(() => {}));
   if (!kept) return fresh.catch(nothingKept);
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE));
   return Promise.race([fresh.catch(() => marked(kept)), late.then(() => marked(kept))]);
@@ -93,15 +97,22 @@ async function keptPage(address) {
   return undefined;
 }
 
-/* Only the last person's pages are kept: another's headers clear what was there. */
-async function remember(address, answer) {
+async function forgetPages() {
+  turn += 1;
+  for (const name of await pageCaches()) await caches.delete(name);
+}
+
+/* Only the last person's pages are kept: another's headers clear what was there. `begun`: the turn in which the
+   page was asked for. */
+async function remember(address, answer, begun) {
   const person = answer.headers.get("X-Freefoot-Person");
-  if (!person) return;
+  if (!person || begun !== turn) return;
   const own = PAGES + person;
   for (const name of await pageCaches()) if (name !== own) await caches.delete(name);
   if (!answer.ok || answer.redirected || !answer.headers.get("X-Freefoot-Keep")) return;
   const cache = await caches.open(own);
   await cache.put(plain(address), answer);
+  if (begun !== turn) return void (await caches.delete(own));
   const keys = await cache.keys();
   for (const oldest of keys.slice(0, Math.max(0, keys.length - MOST_PAGES))) await cache.delete(oldest);
 }
@@ -109,12 +120,13 @@ async function remember(address, answer) {
 /* Fetches go out for whoever is signed in at that moment: once that is somebody else, or somebody else has
    opened a page, what was begun for the first is given up. */
 async function keepAll({ keep, person }) {
+  const begun = turn;
   for (const address of keep) {
     try {
       const answer = await fetch(address);
       const isOthers = Number(answer.headers.get("X-Freefoot-Person")) !== person;
       if (isOthers || (await pageCaches()).some((name) => name !== PAGES + person)) return;
-      await remember(address, answer);
+      await remember(address, answer, begun);
     } catch {
       return;
     }
