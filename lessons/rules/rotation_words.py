@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import product
 from typing import Final
 
-from lessons.rules.evening_rotation import BOTH, Hall, HallRotation
+from lessons.rules.evening_rotation import BOTH, Dancer, Hall, HallRotation, rotate
 
 _NUMBERS: Final = (
     *("no", "one", "two", "three", "four", "five", "six"),
@@ -34,15 +35,15 @@ def called(rotation: HallRotation, hall: Hall) -> str:
 def remarks(rotation: HallRotation, hall: Hall) -> Iterable[str]:
     """What the teacher should know before the music starts, most important first."""
     lead, follow = len(rotation.leaders), len(rotation.followers)
-    rounds = len(rotation.rounds)
     if not hall.dancers:
         yield "Nobody is here yet. Tick who has come."
         return
     if hall.roles_matter:
-        yield from _of_roles(lead, follow, rounds)
+        yield from _of_roles(lead, follow)
+        yield from _of_meeting(rotation, hall)
     if not _changes(rotation):
         yield "Nobody has anybody to change with."
-    elif rounds == 1:
+    elif len(rotation.rounds) == 1:
         yield "There is no time for a change: everybody stays with one partner."
     if hall.roles_matter:
         yield from _dealt_out(rotation)
@@ -77,7 +78,7 @@ def counted(number: int, role: str) -> str:
     return f"{number_word(number)} {_ROLE[role]}{'' if number == 1 else 's'}"
 
 
-def _of_roles(lead: int, follow: int, rounds: int) -> Iterable[str]:
+def _of_roles(lead: int, follow: int) -> Iterable[str]:
     if not lead and not follow:
         return
     larger, smaller = max(lead, follow), min(lead, follow)
@@ -95,11 +96,43 @@ def _of_roles(lead: int, follow: int, rounds: int) -> Iterable[str]:
             f"With {counted(larger, role)} and {counted(smaller, other)} each {_ROLE[role]} dances about one "
             f"round in {round(larger / smaller)}. Let some take the other role, or dance it alone."
         )
-    if rounds >= larger > 1:
-        yield f"After {number_word(larger)} rounds everybody has danced with everybody."
-    elif larger > 1:
-        needs, has = number_word(larger), number_word(rounds)
-        yield f"It takes {needs} rounds until all have danced with all; there is time for {has}."
+
+
+def _of_meeting(rotation: HallRotation, hall: Hall) -> Iterable[str]:
+    """When all have danced with all, as the rounds are made: a latecomer puts it off, and two who are not to
+    be paired leave it open."""
+    larger, smaller = sorted((len(rotation.leaders), len(rotation.followers)), reverse=True)
+    if not smaller or larger < 2:
+        return
+    has = len(rotation.rounds)
+    if met := _all_met_after(rotation):
+        yield f"After {number_word(met)} rounds everybody has danced with everybody."
+        return
+    # Once the last has come, once round the ring: nothing new comes after that.
+    latest = max(dancer.from_round for dancer in (*rotation.leaders, *rotation.followers))
+    needs = _all_met_after(rotate(hall, larger + latest - 1))
+    if needs and needs > has:
+        yield (
+            f"It takes {number_word(needs)} rounds until all have danced with all; "
+            f"there is time for {number_word(has)}."
+        )
+    else:
+        time = f"{number_word(has)} round{'' if has == 1 else 's'}"
+        yield f"There is time for {time}, in which not everybody dances with everybody."
+
+
+def _all_met_after(rotation: HallRotation) -> int | None:
+    """The round after which every leader has danced with every follower; None where that is in none."""
+    missing = {_pair(one, other) for one, other in product(rotation.leaders, rotation.followers)}
+    for one in rotation.rounds:
+        missing -= {_pair(*couple) for couple in one.couples}
+        if not missing:
+            return one.number
+    return None
+
+
+def _pair(one: Dancer, other: Dancer) -> frozenset[int]:
+    return frozenset((one.key, other.key))
 
 
 def _stays(rotation: HallRotation) -> str:

@@ -77,6 +77,36 @@ def test_three_and_three_need_only_be_told_to_move_on():
     assert "After three rounds everybody has danced with everybody." in said(hall, 3)[1]
 
 
+@given(halls(), st.integers(1, 8))
+def test_when_all_have_danced_with_all_is_said_from_the_rounds_as_they_are(hall, rounds):
+    made = rotate(hall, rounds)
+    said_of = [words for words in remarks(made, hall) if "everybody has danced with everybody" in words]
+    met = set()
+    after = None
+    for one in made.rounds:
+        met |= {(lead.key, follow.key) for pair in one.couples for lead, follow in (pair, pair[::-1])}
+        if after is None and all((a.key, b.key) in met for a in made.leaders for b in made.followers):
+            after = one.number
+    larger, smaller = sorted((len(made.leaders), len(made.followers)), reverse=True)
+    if after is None or not hall.roles_matter or not smaller or larger < 2:
+        assert said_of == []
+    else:
+        word = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")[after]
+        assert said_of == [f"After {word} rounds everybody has danced with everybody."]
+
+
+def test_who_comes_late_puts_it_off_until_they_have_danced_with_all():
+    hall = Hall((ADA, BEA, UNA, Dancer(12, "Viv", "F", from_round=2)))
+    assert "After three rounds everybody has danced with everybody." in said(hall, 4)[1]
+    short = "It takes three rounds until all have danced with all; there is time for two."
+    assert short in said(hall, 2)[1]
+
+
+def test_where_two_are_kept_apart_nobody_is_told_that_all_meet():
+    hall = Hall((ADA, BEA, UNA, VIV), apart=frozenset({frozenset((1, 11))}))
+    assert "There is time for eight rounds, in which not everybody dances with everybody." in said(hall, 8)[1]
+
+
 def test_who_moves_is_the_schools_word_and_the_gaps_follow_it():
     hall = Hall((ADA, UNA, VIV, WREN))
     assert said(hall, 3)[0] == "Followers move on one; at the two gaps you rest."
