@@ -101,6 +101,86 @@ def test_time_over_and_under_the_plan_is_carried(arithmetic, touches, carried):
     )
 
 
+LISTED = (
+    "return time.listed(plan, run, given.now * 60000)"
+    ".map(({ starts, minutes, skipped }) =>"
+    " [starts === null ? null : Math.floor(starts / 60000), minutes, skipped])"
+)
+
+
+@pytest.mark.parametrize(
+    ("touches", "now", "rows"),
+    [
+        ("null", 12, [[0, 5, False], [5, 20, False], [25, 5, False], [30, 10, False]]),
+        # Ahead of time: what runs has begun when it was touched, and what is over took what it took.
+        (
+            "time.next(plan, null, 3 * 60000)",
+            4,
+            [[0, 3, False], [3, 20, False], [23, 5, False], [28, 10, False]],
+        ),
+        (
+            "time.skip(plan, time.next(plan, null, 3.4 * 60000), 3.8 * 60000)",
+            4,
+            [[0, 3, False], [3, 0, True], [3, 5, False], [8, 10, False]],
+        ),
+        # Over its time, it has what it has had, and pushes what comes.
+        (
+            "time.next(plan, null, 3 * 60000)",
+            26,
+            [[0, 3, False], [3, 23, False], [26, 5, False], [31, 10, False]],
+        ),
+        # Left out of what is to come: no minutes, and no hour of its own.
+        (
+            "({ ...time.begin(plan, 0), minutes: [5, 20, 0, 10] })",
+            1,
+            [[0, 5, False], [5, 20, False], [None, 0, True], [25, 10, False]],
+        ),
+        # Begun late, and over.
+        (
+            "[8, 9, 10, 11].reduce((run, minute) => time.next(plan, run, minute * 60000),"
+            " time.begin(plan, 7 * 60000))",
+            30,
+            [[7, 1, False], [8, 1, False], [9, 1, False], [10, 1, False]],
+        ),
+    ],
+)
+def test_the_list_says_when_each_really_began_and_what_it_took(arithmetic, touches, now, rows):
+    assert arithmetic(f"const run = {touches}; {LISTED}", plan=PLAN, now=now) == rows
+
+
+@pytest.mark.parametrize("touched", [2.1, 2.5, 2.9, 7.4])
+def test_hours_minutes_and_what_is_carried_add_up_whatever_the_second(arithmetic, touched):
+    carried, ends, (at, following) = arithmetic(
+        "const now = given.touched * 60000; const run = time.next(plan, null, now);"
+        "const late = time.more(plan, run, now, 1);"
+        "const after = { ...late, minutes: time.refit(plan, late, now).minutes };"
+        "const rows = time.listed(plan, after, now);"
+        "const next = Math.floor(time.beginnings(plan, late, now).get(late.at + 1) / 60000);"
+        "const last = rows.at(-1);"
+        "const ends = Math.floor(last.starts / 60000) + last.minutes;"
+        "return [time.carried(plan, late, now), ends, [late.at, next]]",
+        plan=PLAN,
+        touched=touched,
+    )
+    assert carried == following - sum(one["minutes"] for one in PLAN["segments"][: at + 1])
+    assert carried != 0
+    assert ends == 40
+
+
+@pytest.mark.parametrize("begun", [-16, -452, 40, 95])
+def test_a_lesson_held_at_another_hour_keeps_its_length(arithmetic, begun):
+    carried, refit, again = arithmetic(
+        "const now = (given.begun + 0.5) * 60000; const run = time.begin(plan, now);"
+        "const late = time.more(plan, run, now, 3);"
+        "const again = { ...late, minutes: time.refit(plan, late, now).minutes };"
+        "return [time.carried(plan, run, now), time.refit(plan, run, now), again.minutes]",
+        plan=PLAN,
+        begun=begun,
+    )
+    assert (carried, refit) == (0, None)
+    assert sum(again) == 40
+
+
 def test_fitting_again_ends_the_lesson_when_it_should(arithmetic):
     minutes = arithmetic(
         "const run = time.begin(plan, 8 * 60000); return time.refit(plan, run, 8 * 60000).minutes", plan=PLAN

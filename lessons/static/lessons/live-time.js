@@ -2,15 +2,22 @@
 
    A plan is what the page carries: { starts, segments: [{ minutes, least, most, giveWay, figure, kind }] }.
    `starts` is a moment in milliseconds. A run is what somebody has touched, null before the first touch:
-   { at, since, minutes, done }. at: the segment that runs now, as many as there are once all are done;
+   { at, since, minutes, done, ends }. at: the segment that runs now, as many as there are once all are done;
    since: when it began; minutes: what each is to take, 0 for one that was left out; done: for each that is
-   over { took, skipped }, took in milliseconds. Every function gives a new run and changes none. */
+   over { took, skipped }, took in milliseconds; ends: when the lesson is to end, only where that is another
+   time than planned. Every function gives a new run and changes none.
+
+   A clock on the screen drops the seconds, so whatever is counted in minutes drops them first as well: then
+   hours and minutes on the page add up. */
 
 export const MINUTE = 60_000;
 /* A segment left within this time was not taught. */
 const BEGUN = 2 * MINUTE;
 /* Clock and finger at the same moment mean the same step. */
 const TOGETHER = 15_000;
+/* Begun earlier than this, or when it should be over already, a lesson is held at another hour: it keeps its
+   length, and its end moves with its start. */
+const ANOTHER_HOUR = 15 * MINUTE;
 
 export function planned(plan) {
   return plan.segments.map((segment) => segment.minutes);
@@ -18,6 +25,15 @@ export function planned(plan) {
 
 export function planEnds(plan) {
   return plan.starts + sum(planned(plan)) * MINUTE;
+}
+
+function lessonEnds(plan, run) {
+  return run?.ends ?? planEnds(plan);
+}
+
+/* The moment as a clock without seconds shows it. */
+function onTheMinute(moment) {
+  return Math.floor(moment / MINUTE) * MINUTE;
 }
 
 /* { phase, at, since, until, left, follows }: phase "before", "on" or "after"; left: until the segment's
@@ -46,13 +62,16 @@ function touchedStand(plan, run, now) {
 export function taken(plan, run, now) {
   if (run) return run;
   const stood = stand(plan, null, now);
+  if (stood.phase === "before") return begin(plan, now);
   const done = plan.segments.slice(0, stood.at).map(({ minutes }) => ({ took: minutes * MINUTE, skipped: false }));
-  return { at: stood.at, since: stood.phase === "before" ? now : stood.since, minutes: planned(plan), done };
+  return { at: stood.at, since: stood.since, minutes: planned(plan), done };
 }
 
 /* Begins the evening now, early or late. */
 export function begin(plan, now) {
-  return { at: 0, since: now, minutes: planned(plan), done: [] };
+  const run = { at: 0, since: now, minutes: planned(plan), done: [] };
+  if (now >= plan.starts - ANOTHER_HOUR && now < planEnds(plan)) return run;
+  return { ...run, ends: onTheMinute(now) + planEnds(plan) - plan.starts };
 }
 
 export function next(plan, run, now, skipped = false) {
@@ -96,12 +115,32 @@ export function beginnings(plan, run, now) {
   return found;
 }
 
+/* The evening as a list shows it: for each segment { starts, minutes, skipped }. What is over or runs has the
+   moment at which it really began and the minutes it took or takes; one left out has 0 and no start. */
+export function listed(plan, run, now) {
+  if (!run) return plan.segments.map(({ minutes }, at) => ({ starts: plannedStart(plan, at), minutes, skipped: false }));
+  const stood = stand(plan, run, now);
+  const coming = beginnings(plan, run, now);
+  let starts = run.since - sum(run.done.map(({ took }) => took));
+  return run.minutes.map((minutes, at) => {
+    if (at > run.at) return { starts: coming.get(at) ?? null, minutes, skipped: minutes === 0 };
+    const { took, skipped } = run.done[at] ?? { took: Math.max(now, stood.until) - run.since, skipped: false };
+    const row = { starts, minutes: (onTheMinute(starts + took) - onTheMinute(starts)) / MINUTE, skipped };
+    starts += took;
+    return row;
+  });
+}
+
+function plannedStart(plan, at) {
+  return plan.starts + sum(planned(plan).slice(0, at)) * MINUTE;
+}
+
 /* Whole minutes by which the lesson would end late (early where negative), as things stand. */
 export function carried(plan, run, now) {
   if (!run || run.at >= plan.segments.length) return 0;
   const rest = sum(run.minutes.slice(run.at + 1)) * MINUTE;
   const ends = Math.max(now, run.since + run.minutes[run.at] * MINUTE) + rest;
-  return Math.trunc((ends - planEnds(plan)) / MINUTE) || 0;
+  return (onTheMinute(ends) - lessonEnds(plan, run)) / MINUTE;
 }
 
 /* What is still to come, fitted into what is left of the lesson: { minutes, leftOut }, places left out;
@@ -112,7 +151,7 @@ export function refit(plan, run, now) {
   for (let at = run.at + 1; at < run.minutes.length; at += 1) if (run.minutes[at] > 0) coming.push(at);
   if (!coming.length) return null;
   const from = Math.max(now, run.since + run.minutes[run.at] * MINUTE);
-  const room = Math.max(0, Math.floor((planEnds(plan) - from) / MINUTE));
+  const room = Math.max(0, (lessonEnds(plan, run) - onTheMinute(from)) / MINUTE);
   const fitted = fit(coming.map((at) => plan.segments[at]), room);
   const minutes = [...run.minutes];
   coming.forEach((at, place) => (minutes[at] = fitted[place]));
@@ -170,7 +209,7 @@ function given(segments, minutes, at) {
 export function became(plan, run, now) {
   const found = new Map();
   if (!run) return found;
-  const over = now >= planEnds(plan) || run.at >= plan.segments.length;
+  const over = now >= lessonEnds(plan, run) || run.at >= plan.segments.length;
   plan.segments.forEach((segment, at) => {
     if (segment.figure === null) return;
     const fates = found.get(segment.figure) ?? [];

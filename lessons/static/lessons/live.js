@@ -135,17 +135,16 @@ class Evening {
   }
 
   showList(stood, now) {
-    const beginnings = time.beginnings(this.plan, this.run, now);
-    const minutes = this.run ? this.run.minutes : time.planned(this.plan);
+    const listed = time.listed(this.plan, this.run, now);
     this.rows.forEach((row, at) => {
       const current = stood.phase === "on" && at === stood.at;
       if (current) row.setAttribute("aria-current", "step");
       else row.removeAttribute("aria-current");
       row.classList.toggle("past", stood.phase !== "before" && at < stood.at);
-      row.classList.toggle("out", minutes[at] === 0);
-      const moment = beginnings.get(at);
-      if (moment !== undefined) row.querySelector("time").textContent = this.clock.format(moment);
-      row.querySelector("[data-minutes]").textContent = String(minutes[at]);
+      const { starts, minutes, skipped } = listed[at];
+      row.classList.toggle("out", skipped);
+      if (starts !== null) row.querySelector("time").textContent = this.clock.format(starts);
+      row.querySelector("[data-minutes]").textContent = String(minutes);
     });
   }
 
