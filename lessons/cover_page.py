@@ -6,6 +6,7 @@ First names only, and nobody under 18 is named at all, neither in lists nor in w
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Prefetch
@@ -46,10 +47,13 @@ class CoverChart:
 
 @dataclass(frozen=True)
 class CoverPage:
+    """taken_from: whose place the reader takes; beside_you: who else stands in front."""
+
     lesson: LessonSession
     sheet: RunSheet
     cast: Cast
-    teachers: tuple[str, ...]
+    taken_from: tuple[str, ...]
+    beside_you: tuple[str, ...]
     dancers: tuple[Named, ...]
     taught: tuple[tuple[str, dt.date], ...]
     charts: tuple[CoverChart, ...]
@@ -60,8 +64,10 @@ class CoverPage:
     room_note: str
 
 
-def cover_page(lesson: LessonSession, school: School | None) -> CoverPage:
-    """At most 31 queries, whatever the size of course, plan or records."""
+def cover_page(lesson: LessonSession, school: School | None, *, handed_on_by: int | None) -> CoverPage:
+    """handed_on_by: who made the link (pk); one of several in front hands on their own place.
+
+    At most 31 queries, whatever the size of course, plan or records."""
     sheet, cast = run_sheet(lesson), cast_of(lesson)
     staff = list(Person.objects.with_role(Role.DIRECTOR, Role.INSTRUCTOR))
     people = [*(row.person for row in cast.enrolments), *staff, *cast.instructors]
@@ -70,12 +76,14 @@ def cover_page(lesson: LessonSession, school: School | None) -> CoverPage:
     def cleaned(text: str) -> str:
         return without_surnames(text, {person.pk: person for person in people}.values())
 
+    own = [person for person in cast.instructors if person.pk == handed_on_by] or list(cast.instructors)
     last = sheet.tonight.last
     return CoverPage(
         lesson=lesson,
         sheet=sheet,
         cast=cast,
-        teachers=tuple(person.first_name for person in cast.instructors if not person.is_minor),
+        taken_from=_named_of_age(own),
+        beside_you=_named_of_age(person for person in cast.instructors if person not in own),
         dancers=tuple(_named(cast, role, names) for role in (FloorRole.LEADER, FloorRole.FOLLOWER)),
         taught=_taught(sheet),
         charts=charts_of(lesson, [item.figure for item in sheet.figures]),
@@ -89,7 +97,11 @@ def cover_page(lesson: LessonSession, school: School | None) -> CoverPage:
 
 def _named(cast: Cast, role: str, names: dict[int, str]) -> Named:
     people = [row.person for row in cast.enrolments if row.role == role]
-    return Named(role, len(people), tuple(person.first_name for person in people if not person.is_minor))
+    return Named(role, len(people), _named_of_age(people))
+
+
+def _named_of_age(people: Iterable[Person]) -> tuple[str, ...]:
+    return tuple(person.first_name for person in people if not person.is_minor)
 
 
 def _taught(sheet: RunSheet) -> tuple[tuple[str, dt.date], ...]:

@@ -33,7 +33,7 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
     link = find_cover_link(token)
     if link is None:
         raise Http404("no such page")
-    page = cover_page(get_lesson_by_link(link), request.school)
+    page = cover_page(get_lesson_by_link(link), request.school, handed_on_by=link.made_by_id)
     context = {
         "page": page,
         "rows": ruled(page.sheet.rows),

@@ -211,6 +211,18 @@ class TestThePage:
         for words in ("step forward", "step behind", "tall", "Box by the kitchen door.", "Warm-up"):
             assert words in text
 
+    def test_it_says_whose_place_one_takes_and_who_stands_beside(
+        self, client, course, tonight, secret, instructor
+    ):
+        text = text_of(client, secret)
+        assert "You take it from Tobin." in text
+        assert "In front" not in text
+        other = PersonFactory(name="Jory Lammas", roles=["instructor"])
+        course.courseinstructor_set.create(person=other)
+        tonight.cover_links.update(made_by=other)
+        text = text_of(client, secret)
+        assert "You take it from Jory. In front with you: Tobin." in text
+
     def test_it_says_the_music_of_each_segment_slower_first(self, client, course, secret, whisk):
         with_a_tempo(course.dance)
         beats = course.dance.beats_per_bar
