@@ -187,13 +187,17 @@ def visitors_of(lesson: LessonSession) -> list[CatchUp]:
 def cast_with_visitors(lesson: LessonSession) -> Cast:
     """Who stands in front and who dances, with those who are expected to catch up: two who are not to be
     paired may come from different courses. Four queries at most."""
-    cast = cast_of(lesson)
-    visitors = (
+    return with_visitors(cast_of(lesson), lesson, visitors_of(lesson))
+
+
+def with_visitors(cast: Cast, lesson: LessonSession, visitors: Iterable[CatchUp]) -> Cast:
+    """The lesson's cast with those of its visitors who are expected. No query."""
+    expected = (
         Enrolment(course_id=lesson.course_id, person=row.person, role=row.role, joined=lesson.date)
-        for row in visitors_of(lesson)
+        for row in visitors
         if row.is_confirmed
     )
-    return replace(cast, enrolments=(*cast.enrolments, *visitors))
+    return replace(cast, enrolments=(*cast.enrolments, *expected))
 
 
 def asking_for(lessons: LessonQuerySet) -> list[CatchUp]:

@@ -10,7 +10,7 @@ from typing import Any
 from lessons.access import may_record
 from lessons.beside_sheet import beside_sheet
 from lessons.cast import Cast, cast_of, people_in
-from lessons.catch_up_page import visitors_of
+from lessons.catch_up_page import visitors_of, with_visitors
 from lessons.cover_page import CoverChart, charts_of
 from lessons.evening import CARRY, NEW, Planned
 from lessons.hall import room_asks
@@ -45,6 +45,8 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
     minutes = {(row.kind, row.figure.pk): row.minutes for row in sheet.rows if row.figure}
     steps = steps_of(sheet) if done is None else {}
     tempo = tempo_range(lesson.course.dance) if done is None else None
+    visitors = visitors_of(lesson)
+    expected = with_visitors(cast, lesson, visitors)
     page = {
         "lesson": lesson,
         "sheet": sheet,
@@ -56,11 +58,12 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "plan_says": plan_says(sheet.tonight) if done is None else None,
         "plan_after": plan_after(lesson) if done else None,
         "beside": beside_sheet(lesson, sheet, cast),
-        "cast": cast,
-        "room_rules": room_asks(lesson, people=people_in(cast)),
+        "cast": expected,
+        "practice_minutes": next((row.minutes for row in sheet.rows if row.kind == "practice"), None),
+        "room_rules": room_asks(lesson, people=people_in(expected)),
         "may_record": own,
         "cover_links": open_links(lesson) if own else (),
-        "visitors": visitors_of(lesson),
+        "visitors": visitors,
         "written": done,
         "record": done.record if done else None,
         "is_to_come": lesson.date > today(),

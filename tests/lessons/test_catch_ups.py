@@ -351,3 +351,34 @@ class TestTheInstructor:
         apart = reverse("lessons:not-paired", args=[asked.lesson_id])
         as_instructor.post(apart, {"one": ada.pk, "other": asked.person_id})
         assert NotPaired.objects.count() == 1
+
+    def test_who_is_expected_is_counted_with_those_who_dance_and_in_the_room(
+        self, as_instructor, other, asked, thursdays
+    ):
+        EnrolmentFactory(course=other, person=PersonFactory(name="Ada Brinklow"), role="F")
+        room = thursdays[1].room
+        room.people = 30
+        room.save()
+
+        def said():
+            answer = as_instructor.get(reverse("lessons:lesson", args=[asked.lesson_id]))
+            beside = answer.content.decode().split('class="beside"')[1]
+            sentences = " ".join(rule.sentence for rule in answer.context["room_rules"])
+            followers = [row.person.first_name for row in answer.context["cast"].followers]
+            return (
+                followers,
+                beside.count("Gwenda"),
+                int(sentences.split("whoever teaches: ")[1].split(".")[0]),
+            )
+
+        followers, _, people = said()
+        assert followers == ["Ada"]
+        self.answer(as_instructor, asked, "confirm")
+        followers, named, more = said()
+        assert followers == ["Ada", "Gwenda"]
+        assert named > 1
+        assert more == people + 1
+        assert (
+            "new to this course"
+            not in as_instructor.get(reverse("lessons:lesson", args=[asked.lesson_id])).content.decode()
+        )

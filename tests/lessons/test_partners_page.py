@@ -81,6 +81,20 @@ def test_the_table_says_who_dances_with_whom(as_instructor, lesson, people):
     assert changes.resting == ("Una", "Wren", "Viv")
 
 
+def test_a_table_wider_than_a_phone_says_how_far_it_goes(as_instructor, lesson, people):
+    words = "Move the table sideways to read as far as round"
+    assert f"{words} 3." in as_instructor.get(address(lesson), ticked(people)).content.decode()
+    assert words not in as_instructor.get(address(lesson), ticked(people, minutes="6")).content.decode()
+
+
+def test_the_run_sheet_sends_along_the_minutes_of_its_practice(as_instructor, lesson, people):
+    page = as_instructor.get(reverse("lessons:lesson", args=[lesson.pk]))
+    minutes = next(row.minutes for row in page.context["sheet"].rows if row.kind == "practice")
+    links = page.content.decode().split(f'href="{address(lesson)}')[1:]
+    assert links
+    assert all(link.startswith(f'?minutes={minutes}"') for link in links)
+
+
 def test_guests_helpers_latecomers_and_couples_are_taken_in(as_instructor, lesson, people, instructor):
     changed = ticked(
         people,
