@@ -13,7 +13,7 @@ from curriculum.models import Piece
 from lessons.actions.sheets import change_sheet
 from lessons.changed_sheet import changes_of
 from lessons.evening import Tonight, tonight_of
-from lessons.forms.sheet import Row, change_of, press, pressed_in, row_of, rows_from
+from lessons.forms.sheet import Row, added_in, change_of, place_for, press, pressed_in, row_of, rows_from
 from lessons.models import LessonSession, SheetChange
 from lessons.planners.tonight import TimedSegment
 from lessons.rules.music import SLOW_AND_TEMPO
@@ -104,17 +104,31 @@ class SheetPage:
         if self.data is None:
             return [row_of(change, self.figures) for change in self.stored.changes]
         posted = rows_from(self.data)
+        pressed = pressed_in(self.data, posted)
+        if self.added and not self.wrong_more:
+            posted.insert(place_for(posted), self.added)
         wanted = self._changes(posted)
         # What was posted stays in its row, typed as it was; what the plan has put in since joins it.
         typed = {id(change): row for change, row in zip(wanted, posted, strict=True)}
         complete = self._complete(wanted)
         rows = [typed.get(id(change)) or row_of(change, self.figures) for change in complete]
-        pressed = pressed_in(self.data, posted)
+        if self.data.get("press") == "add":
+            self.go_on_at = next((at for at, row in enumerate(rows) if row is self.added), None)
         at = next((at for at, row in enumerate(rows) if pressed and row is pressed.row), None)
         if pressed and at is not None:
             timed = try_out(self.evening, complete).timed[at]
             self.go_on_at = press(rows, at, pressed.what, timed.minutes if timed else 0)
         return rows
+
+    @cached_property
+    def added(self) -> Row | None:
+        """Something of one's own that is to be put in, as typed."""
+        return added_in(self.data) if self.data is not None else None
+
+    @property
+    def wrong_more(self) -> str:
+        """What is wrong with the fields for something of one's own, said there: the row is not made."""
+        return "Say what it is, then add it." if self.added and not self.added.title else ""
 
     def _changes(self, rows: Sequence[Row]) -> list[Change]:
         names = {pk: name for name, pk in self.figures.items()}
@@ -142,7 +156,7 @@ class SheetPage:
         if not any(row.wrong for row in self.rows):
             for at, sentence in self.trial.wrong.items():
                 self.rows[at].wrong["minutes"] = sentence
-        return not any(row.wrong for row in self.rows)
+        return not self.wrong_more and not any(row.wrong for row in self.rows)
 
     def save(self, *, by: Person) -> None:
         """Raises Overtaken, or ValidationError for a lesson whose sheet is closed."""

@@ -12,6 +12,7 @@ from django.http import QueryDict
 from lessons.models.sheets import MOST_MINUTES
 from lessons.rules.sheet_changes import OWN, Change
 
+CLOSE = "close"
 MOST_ROWS = 60
 MOST_LETTERS = 80
 _PRESS = re.compile(r"(up|down|longer|shorter|out|back|drop)-(\d{1,3})")
@@ -53,7 +54,7 @@ class Row:
 
 
 def rows_from(data: QueryDict) -> list[Row]:
-    """The rows as posted, and the one to be added, if anything stands in its fields."""
+    """The rows as posted."""
     rows = []
     for number in data.getlist("row")[:MOST_ROWS]:
         figure = data.get(f"figure-{number}", "")
@@ -67,10 +68,20 @@ def rows_from(data: QueryDict) -> list[Row]:
                 music=data.get(f"music-{number}", ""),
             )
         )
+    return rows
+
+
+def added_in(data: QueryDict) -> Row | None:
+    """The row to be added, if anything stands in its fields or its button was pressed."""
     title, minutes = _plain(data.get("title-more", "")), data.get("minutes-more", "")
     if data.get("press") == "add" or title or minutes.strip():
-        rows.append(Row(OWN, title=title, minutes=minutes))
-    return rows
+        return Row(OWN, title=title, minutes=minutes)
+    return None
+
+
+def place_for(rows: list[Row]) -> int:
+    """Where an added row goes: before the close, where that stands last."""
+    return len(rows) - 1 if rows and rows[-1].kind == CLOSE else len(rows)
 
 
 @dataclass(frozen=True)

@@ -258,9 +258,35 @@ class TestThePage:
         assert "At most" in answer.context["page"].rows[at].wrong["minutes"]
         assert not SheetChange.objects.exists()
 
-    def test_something_without_a_name_asks_for_one(self, as_instructor, tonight):
-        page = send(as_instructor, tonight, press="add", minutes_more="4").content.decode()
-        assert "Say what it is, or take it out." in page
+    @pytest.mark.parametrize("minutes", ["", "4"])
+    def test_something_without_a_name_asks_for_one_at_its_field(self, as_instructor, tonight, minutes):
+        answer = send(as_instructor, tonight, press="add", minutes_more=minutes)
+        text = answer.content.decode()
+        field = text[text.index('<label for="title-more"') : text.index('<label for="minutes-more"')]
+        assert "Say what it is, then add it." in field
+        assert 'aria-describedby="title-more-error"' in field
+        assert not minutes or 'name="minutes-more" value="4"' in text
+        assert [row.kind for row in answer.context["page"].rows] == order(tonight)
+        assert not SheetChange.objects.exists()
+
+    def test_something_of_ones_own_stands_before_the_close_and_the_page_goes_on_from_it(
+        self, as_instructor, tonight
+    ):
+        answer = send(as_instructor, tonight, press="add", title_more="announcements")
+        assert order(tonight)[-2:] == ["own", "close"]
+        assert answer.url == f"{address(tonight)}#row-{place(as_instructor, tonight, 'own')}"
+
+    def test_what_is_typed_to_be_added_moves_no_other_rows_button(self, as_instructor, tonight):
+        at = place(as_instructor, tonight, "close")
+        send(as_instructor, tonight, press=f"up-{at}", title_more="announcements")
+        kinds_now = order(tonight)
+        assert kinds_now.index("close") < kinds_now.index("own") < len(kinds_now)
+        assert kinds_now[-2:] == ["close", "own"]
+
+    def test_where_the_close_stands_elsewhere_it_is_added_at_the_end(self, as_instructor, tonight):
+        send(as_instructor, tonight, press=f"up-{place(as_instructor, tonight, 'close')}")
+        send(as_instructor, tonight, press="add", title_more="announcements")
+        assert order(tonight)[-1] == "own"
 
     def test_a_second_writer_is_told_and_what_they_typed_stays(self, as_instructor, tonight, instructor):
         late = as_instructor.get(address(tonight)).context["page"]
