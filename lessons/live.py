@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
 from django.utils import timezone
 
+from lessons.models import LessonSession
 from lessons.runsheet import RunSheet, SheetRow
 from school import clock
 
@@ -17,16 +17,23 @@ def live_plan(sheet: RunSheet) -> dict[str, Any]:
     """What live.js counts by. starts: when the lesson begins, in milliseconds since 1970. shift: from the
     device's clock to the day the story is told on; 0 outside a demo. zone: in which times are said."""
     lesson = sheet.tonight.lesson
-    zone = timezone.get_current_timezone()
-    starts = dt.datetime.combine(lesson.date, lesson.start, tzinfo=zone)
-    days = clock.today() - timezone.localdate()
     return {
         "lesson": lesson.pk,
-        "starts": int(starts.timestamp() * _MILLISECONDS),
-        "shift": int(days.total_seconds() * _MILLISECONDS),
-        "zone": str(zone),
+        "starts": in_milliseconds(lesson),
+        "shift": shift_of_the_device(),
+        "zone": timezone.get_current_timezone_name(),
         "segments": [_segment(row) for row in sheet.rows],
     }
+
+
+def in_milliseconds(lesson: LessonSession) -> int:
+    """When the lesson begins, since 1970."""
+    return int(lesson.begins.timestamp() * _MILLISECONDS)
+
+
+def shift_of_the_device() -> int:
+    """Milliseconds from a device's clock to the day the story is told on; 0 outside a demo."""
+    return int((clock.today() - timezone.localdate()).total_seconds() * _MILLISECONDS)
 
 
 def _segment(row: SheetRow) -> dict[str, Any]:

@@ -163,8 +163,9 @@ class RecordSheet:
 
     @property
     def asks_early(self) -> str:
-        """Why the form asks whether the lesson has taken place already: its hour has not come."""
-        return not_begun(self.lesson) if now() < self.lesson.begins else ""
+        """Why the form asks whether the lesson has taken place already: its hour has not come, and nobody has
+        recorded it yet."""
+        return not_begun(self.lesson) if not self.record and now() < self.lesson.begins else ""
 
     @property
     def chosen(self) -> int | None:

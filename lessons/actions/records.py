@@ -55,7 +55,8 @@ def write_record(
     be written from the morning of the day on. `submission`: made by the device that sends; one that was
     written already changes nothing, whatever came after it.
     """
-    _refuse_wrong_lesson(lesson, early)
+    # A record that is corrected has said already that the lesson took place.
+    _refuse_wrong_lesson(lesson, early or version is not None)
     _refuse_wrong_outcomes(lesson, outcomes)
     planned = run_sheet(lesson) if version is None else None
     try:

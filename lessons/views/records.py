@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
 from lessons.device import is_sent_by_device
+from lessons.live import in_milliseconds, shift_of_the_device
 from lessons.models import LessonSession
 from lessons.plan_says import plan_after
 from lessons.record_sheet import RecordSheet
@@ -40,7 +41,8 @@ def record(request: HttpRequest, pk: int) -> HttpResponse:
             return _asks(sheet)
     keep_until(request, *([lesson.begins] if sheet.asks_early else []))
     can_record = not lesson.is_cancelled and lesson.date <= today()
-    context = {"lesson": lesson, "sheet": sheet, "can_record": can_record}
+    begins = in_milliseconds(lesson) - shift_of_the_device()
+    context = {"lesson": lesson, "sheet": sheet, "can_record": can_record, "begins": begins}
     return render(request, "lessons/record.html", context)
 
 

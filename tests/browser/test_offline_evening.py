@@ -155,6 +155,25 @@ def test_an_evening_without_network_is_taught_recorded_and_sent_once(hall, tonig
     assert (record.version, RecordSubmission.objects.count()) == (1, 1)
 
 
+def test_without_network_too_an_early_record_is_kept_only_with_its_tick(hall, tonight, settings, wall_clock):
+    settings.TODAY = tonight.date.isoformat()
+    wall_clock("00:01")
+    hall.keep(tonight)
+    hall.cut()
+    page = hall.page
+    # As far before the lesson's beginning as can be said in a day.
+    page.clock.install(time=at(tonight, 0) - dt.timedelta(days=1))
+    page.goto(f"/lessons/{tonight.pk}/record/")
+    record_it(page)
+    tick = page.get_by_label("It has taken place already")
+    expect(tick).to_be_focused()
+    assert page.evaluate("freefootOutbox.all()") == []
+    tick.check()
+    record_it(page)
+    expect(page.get_by_text("What you recorded is kept on this device")).to_be_visible()
+    assert "early=on" in page.evaluate("freefootOutbox.all()")[0]["body"]
+
+
 def test_a_figures_page_opens_without_network_and_an_unknown_one_says_what_is_kept(hall, tonight):
     hall.keep(tonight)
     hall.cut()

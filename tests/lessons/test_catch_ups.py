@@ -353,9 +353,11 @@ class TestTheInstructor:
         assert NotPaired.objects.count() == 1
 
     def test_who_is_expected_is_counted_with_those_who_dance_and_in_the_room(
-        self, as_instructor, other, asked, thursdays
+        self, as_instructor, other, asked, thursdays, whisk
     ):
-        EnrolmentFactory(course=other, person=PersonFactory(name="Ada Brinklow"), role="F")
+        RecordFactory(lesson=thursdays[0], taught={whisk: "introduced"})
+        ada = PersonFactory(name="Ada Brinklow")
+        EnrolmentFactory(course=other, person=ada, role="F", joined=thursdays[0].date)
         room = thursdays[1].room
         room.people = 30
         room.save()
@@ -378,7 +380,5 @@ class TestTheInstructor:
         assert followers == ["Ada", "Gwenda"]
         assert named > 1
         assert more == people + 1
-        assert (
-            "new to this course"
-            not in as_instructor.get(reverse("lessons:lesson", args=[asked.lesson_id])).content.decode()
-        )
+        sheet = as_instructor.get(reverse("lessons:lesson", args=[asked.lesson_id])).content.decode()
+        assert "joined after lesson" not in sheet, "a guest of one evening is no newcomer"

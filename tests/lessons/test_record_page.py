@@ -214,13 +214,20 @@ def test_before_its_hour_a_lesson_is_recorded_only_if_it_has_taken_place(
     data = filled({whisk: ("introduced", "shaky", "")}, note="typed early")
     text = as_instructor.post(address(tonight), data).content.decode()
     assert not LessonRecord.objects.exists()
-    assert '<a href="#id_early">This lesson begins at 19:30.' in text
-    assert text.count("This lesson begins at 19:30.") == 2, (
-        "over the form and at the field, and no third time"
-    )
+    assert '<a href="#id_early">It has not begun yet.</a>' in text
+    assert text.count("This lesson begins at 19:30.") == 1, "at the field, which stands just under the list"
     assert "typed early" in text
     as_instructor.post(address(tonight), data | {"early": "on"})
     assert outcomes(tonight) == {"whisk": ("introduced", "shaky", None)}
+
+
+def test_an_early_record_is_corrected_without_being_asked_again(as_instructor, wall_clock, tonight, whisk):
+    wall_clock("08:30")
+    as_instructor.post(address(tonight), filled({whisk: ("introduced", "", "")}, early="on"))
+    assert 'name="early"' not in as_instructor.get(address(tonight)).content.decode()
+    corrected = filled({whisk: ("finish_later", "", "")}, version=1)
+    assert as_instructor.post(address(tonight), corrected).status_code == 302
+    assert outcomes(tonight) == {"whisk": ("finish_later", "", None)}
 
 
 def test_from_its_hour_on_nothing_is_asked(as_instructor, wall_clock, tonight, whisk):
@@ -317,6 +324,8 @@ def test_what_was_typed_stays_where_the_lesson_was_moved_or_cancelled_meanwhile(
     text = as_instructor.post(address(tonight), mine).content.decode()
     assert "start from the corner</textarea>" in text
     assert "Not recorded yet." in text
+    said = "Record it once it has been given." if gone == "moved" else "there is nothing to record."
+    assert text.count(said) == 1, "in the note over the form, and not once more above it"
     assert not LessonRecord.objects.exists()
 
 

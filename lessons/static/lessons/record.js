@@ -77,9 +77,22 @@ async function postPlainly(uuid) {
   form.submit();
 }
 
+/* Before the lesson's hour the school takes a record only with a tick. Without network nobody would ask for
+   it until much later, so it is asked for here, before anything is kept. */
+function wantsItsTick() {
+  const early = form.querySelector("[data-begins]");
+  const tick = early?.querySelector("input[name=early]");
+  if (!tick || tick.checked || Date.now() >= Number(early.dataset.begins)) return false;
+  early.querySelector("[data-asks-early]")?.classList.add("error");
+  early.scrollIntoView({ block: "center" });
+  tick.focus({ preventScroll: true });
+  return true;
+}
+
 async function record(event) {
   if (event.submitter?.name === "add") return;
   event.preventDefault();
+  if (wantsItsTick()) return;
   if (form.dataset.sending) return;
   form.dataset.sending = "1";
   const entry = entryOf(event.submitter);
