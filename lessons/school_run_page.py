@@ -10,7 +10,7 @@ from lessons.actions.school_runs import courses_to_plan
 from lessons.board.outcome import progress_shown
 from lessons.director_needs import double_bookings_until
 from lessons.in_step import out_of_step
-from lessons.models import PlanRun, RunStatus, SchoolRun
+from lessons.models import PlanRun, PlanStatus, RunStatus, SchoolRun
 from lessons.rules.quality import quality
 from lessons.signs import worker_is_alive
 from school.models import Term
@@ -40,7 +40,7 @@ def school_run_page(school_run: SchoolRun) -> dict[str, Any]:
         "lines": lines,
         "over": len(over),
         "is_over": len(over) == len(runs),
-        "to_accept": sum(run.has_plan and not run.answered for run in over),
+        "to_accept": sum(_can_be_taken_over(run) for run in over),
         "worker_alive": worker_is_alive(),
         "apart": list(_apart(runs)),
     }
@@ -87,6 +87,12 @@ def _tone(run: PlanRun) -> str:
     if run.status == RunStatus.FAILED or (run.result and run.result["status"] == "impossible"):
         return "bad"
     return "good" if run.has_plan else "warn"
+
+
+def _can_be_taken_over(run: PlanRun) -> bool:
+    """Whether its plan still is for the draft as it stands; that lessons moved is said when it is tried."""
+    stands = run.plan.status == PlanStatus.DRAFT and run.plan.version == run.plan_version
+    return stands and run.has_plan and not run.answered
 
 
 def _together(runs: list[PlanRun]) -> dict[int, tuple[str, ...]]:

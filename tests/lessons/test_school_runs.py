@@ -203,6 +203,19 @@ class TestPages:
         assert "3 drafts follow their new plan. Nothing is published yet." in answer
         assert "taken over" in answer
 
+    def test_plans_that_cannot_be_taken_over_any_more_lead_to_planning_again(
+        self, as_director, school_of, term
+    ):
+        [made] = school_of(1)
+        as_director.post(reverse("lessons:school-plan", args=[term.pk]))
+        school_run = work(term.school_runs.get())
+        made.plan.version += 1
+        made.plan.save()
+        page = as_director.get(reverse("lessons:school-run", args=[school_run.pk])).content.decode()
+        assert "Take over" not in page
+        assert "Plan it again" in page
+        assert f'action="{reverse("lessons:school-plan", args=[term.pk])}"' in page
+
     def test_stopping_leads_back_to_it(self, as_director, school_of, term):
         school_of(2)
         as_director.post(reverse("lessons:school-plan", args=[term.pk]))
