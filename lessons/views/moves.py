@@ -5,6 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -86,8 +87,10 @@ def plan_run_way(request: HttpRequest, pk: int) -> HttpResponse:
     run = get_run_for(request.user, pk)
     number = request.POST.get("way", "")
     try:
-        said = take_way(run=run, number=int(number) if number.isdigit() else -1, by=request.user)
-        again = start_run(plan=run.plan, seconds=run.seconds, by=request.user)
+        # Where it cannot be planned now, the draft keeps its demand as well.
+        with transaction.atomic():
+            said = take_way(run=run, number=int(number) if number.isdigit() else -1, by=request.user)
+            again = start_run(plan=run.plan, seconds=run.seconds, by=request.user)
     except (Overtaken, ValidationError) as refused:
         sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)
         messages.error(request, sentence)

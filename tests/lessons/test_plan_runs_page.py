@@ -167,6 +167,7 @@ def test_each_reason_leads_to_the_place_where_it_is_set(as_director):
     assert reverse("lessons:course-edit", args=[made.course.pk]) in shown
     assert reverse("lessons:plan-figure", args=[made.plan.pk, made.row("sway").figure_id]) in shown
     assert "Take any one of these away" not in shown
+    assert "Together these are one cause." in shown
     assert "Take away any one of these and the others can be met together" in shown
 
 

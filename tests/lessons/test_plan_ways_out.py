@@ -82,6 +82,24 @@ def test_a_draft_changed_since_is_not_changed_by_an_old_answer(as_director, cont
     assert contradiction.row("whisk").pinned is not None
 
 
+def test_while_the_draft_is_being_planned_nothing_of_it_gives_way(as_director, contradiction):
+    run = run_of(as_director, contradiction)
+    number = next(way.number for way in ways(page(as_director, run)) if "Do not keep" in way.sentence)
+    as_director.post(reverse("lessons:plan-run-start", args=[contradiction.plan.pk]), {"seconds": "5"})
+    assert "being planned already" in take(as_director, run, number).content.decode()
+    assert contradiction.row("whisk").pinned is not None
+
+
+def test_a_plan_published_since_is_not_offered_for_planning_as_a_draft(as_director, contradiction):
+    run = run_of(as_director, contradiction)
+    contradiction.plan.version += 1
+    contradiction.plan.status = "published"
+    contradiction.plan.save()
+    shown = page(as_director, run).content.decode()
+    assert reverse("lessons:plan-run-start", args=[contradiction.plan.pk]) not in shown
+    assert reverse("lessons:plan-again", args=[contradiction.course.pk]) in shown
+
+
 @pytest.mark.parametrize("number", ["99", "-1", "x", ""])
 def test_a_way_that_is_none_is_refused_in_a_sentence(as_director, contradiction, number):
     run = run_of(as_director, contradiction)
