@@ -16,8 +16,8 @@ from lessons.problems.standing import reading
 from lessons.rules.offer_words import sums
 from lessons.signs import worker_is_alive
 
-TITLES = {LEAVE_NOTHING_OUT: "Leave nothing out", MOVE_LEAST: "Move as little as can be"}
-LEAVE_LITTLE_OUT = "Leave out as little as can be"
+TITLES = {LEAVE_NOTHING_OUT: "Nothing is left out", MOVE_LEAST: "As little moves as can be"}
+LEAVE_LITTLE_OUT = "As little is left out as can be"
 # What could give way is told as far as somebody still reads it.
 MOST_WAYS = 4
 

@@ -70,7 +70,8 @@ def close_days(
     lessons = fall_out(closure)
     logger.info("%s closed %s to %s: %d lessons fall out", by, first_day, last_day, len(lessons))
     courses = {lesson.course_id for lesson in lessons}
-    plan_rest_again(courses=courses, by=by, occasion=f"No class from {spoken_day(first_day)}: {reason}.")
+    since = "on" if first_day == last_day else "from"
+    plan_rest_again(courses=courses, by=by, occasion=f"No class {since} {spoken_day(first_day)}: {reason}.")
     return closure, lessons
 
 

@@ -78,6 +78,11 @@ class TestAsking:
         close_days(first_day=made.lessons[5].date, last_day=made.lessons[6].date, reason="Frost", by=director)
         assert PlanRun.objects.get().occasion == "No class from Tuesday 10 February: Frost."
 
+    def test_one_day_without_class_is_that_day_not_the_time_from_it(self, made, director):
+        day = made.lessons[5].date
+        close_days(first_day=day, last_day=day, reason="Frost", by=director)
+        assert PlanRun.objects.get().occasion == "No class on Tuesday 10 February: Frost."
+
     def test_a_record_that_differs_asks_for_it(self, made, director, settings):
         settings.TODAY = made.lessons[5].date.isoformat()
         not_reached = {made.row("turn").figure: ("not_reached", "", None)}
