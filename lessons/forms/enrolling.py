@@ -22,7 +22,10 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
     come up as a choice among those."""
 
     who = forms.CharField(
-        label="Who", required=False, max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"})
+        label="Who",
+        max_length=120,
+        error_messages={"required": "Write a name, or a part of it."},
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     person = forms.ModelChoiceField(
         Person.objects.none(),
@@ -54,6 +57,8 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
         self.course = course
         inside = course.enrolments.filter(left__isnull=True).values("person")
         self.free = Person.objects.filter(is_active=True).exclude(pk__in=inside)
+        # Whoever is chosen among several needs no name any more.
+        self.fields["who"].required = not self.data.get(self.add_prefix("person"))
         for name in ("person", "partner"):
             self.fields[name].queryset = self.free
             if not self.data.get(self.add_prefix(name)):
@@ -61,7 +66,7 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        if "person" in data and not data["person"]:
+        if "who" in data and "person" in data and not data["person"]:
             data["person"] = self._one_of_name("who", "person")
         if data.get("with_partner") and "partner" in data and not data["partner"]:
             data["partner"] = self._one_of_name("with_partner", "partner")
@@ -73,9 +78,6 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
         """The one free person of that name; else None, with a sentence and, of several, the choice. One
         query."""
         words = self.cleaned_data.get(words_in, "").strip()
-        if not words:
-            self.add_error(words_in, "Write a name, or a part of it.")
-            return None
         found = list(find_people(words).filter(pk__in=self.free)[: MOST_SHOWN + 1])
         if len(found) == 1:
             return found[0]

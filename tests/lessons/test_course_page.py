@@ -283,3 +283,11 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
         EnrolmentFactory(course=made.course)
     with django_assert_num_queries(16):
         page(as_director, made.course)
+
+
+def test_who_is_enrolled_must_be_said_and_is_not_called_optional(as_director):
+    course = CourseFactory()
+    page = as_director.get(reverse("lessons:course", args=[course.pk])).content.decode()
+    assert ">Who</label>" in page
+    refused = as_director.post(reverse("lessons:enrol", args=[course.pk]), {"who": " ", "role": "L"})
+    assert "Write a name, or a part of it." in refused.content.decode()
