@@ -4,7 +4,8 @@ import pytest
 from playwright.sync_api import expect
 
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
-WHERE_WORDS_STAND = """() => [...document.querySelectorAll(".top-find-link, .who a, .who button")].map((one) => {
+WHERE_WORDS_STAND = """() => [...document.querySelectorAll(
+  ".top-find-link, .who a, .who button")].map((one) => {
   const words = document.createRange();
   words.selectNode(one.querySelector(".first-name")?.firstChild ?? one.firstChild);
   const { top, bottom } = words.getBoundingClientRect();
@@ -51,3 +52,27 @@ def test_a_message_goes_with_the_next_action_also_where_only_a_part_of_the_page_
     expect(said).to_be_visible()
     phone.evaluate(ask, "post")
     expect(said).to_have_count(0)
+
+
+SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+def test_a_sheet_with_music_is_changed_without_scrolling_sideways(phone):
+    phone.get_by_role("link", name="Run-sheet").first.click()
+    phone.get_by_role("link", name="Change the sheet").click()
+    music = phone.locator(".edit-music select")
+    assert music.count() > 1
+    assert phone.evaluate(SIDEWAYS) == 0
+    for number in range(music.count()):
+        stands = music.nth(number).bounding_box()
+        assert stands["x"] + stands["width"] <= 360
+
+
+def test_a_table_of_partners_says_on_a_phone_that_it_goes_on(phone):
+    phone.get_by_role("link", name="Run-sheet").first.click()
+    phone.get_by_role("link", name="Who dances with whom").first.click()
+    words = phone.get_by_text("Move the table sideways to read as far as round 4.")
+    phone.goto(f"{phone.url.split('?')[0]}?minutes=12")
+    expect(words).to_be_visible()
+    phone.set_viewport_size({"width": 1200, "height": 800})
+    expect(words).to_be_hidden()
