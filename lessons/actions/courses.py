@@ -19,18 +19,25 @@ from school.models import Person
 
 @transaction.atomic
 def enrol(
-    *, course: Course, person: Person, role: str, joined: dt.date | None = None, dances_both: bool = False
+    *,
+    course: Course,
+    person: Person,
+    role: str,
+    joined: dt.date | None = None,
+    dances_both: bool = False,
+    however_late: bool = False,
 ) -> Enrolment:
     """Enrol a person as leader ("L") or follower ("F") from `joined` (today unless given).
 
     With no place left in that role, or where the roles would differ by more than the course allows, the
-    person stands on the waiting list (`enrolment.waiting`). ValidationError names the field.
+    person stands on the waiting list (`enrolment.waiting`). `however_late`: also after the course's last day
+    for newcomers. ValidationError names the field.
     """
     course = _locked(course)
     joined = _first_day(course, joined)
     if role not in FloorRole.values:
         raise ValidationError({"role": "Choose leader or follower."})
-    if course.newcomers_until and joined > course.newcomers_until:
+    if not however_late and course.newcomers_until and joined > course.newcomers_until:
         raise ValidationError(
             {"joined": f"Newcomers may join {course} until {spoken_day(course.newcomers_until)}."}
         )
@@ -51,15 +58,21 @@ def enrol(
 
 @transaction.atomic
 def enrol_couple(
-    *, course: Course, person: Person, partner: Person, role: str, joined: dt.date | None = None
+    *,
+    course: Course,
+    person: Person,
+    partner: Person,
+    role: str,
+    joined: dt.date | None = None,
+    however_late: bool = False,
 ) -> tuple[Enrolment, Enrolment]:
     """Enrol two who come together: `person` in `role`, `partner` in the other. Both get a place or both wait,
     for a couple leaves the difference between the roles as it is. ValidationError names the field."""
     course = _locked(course)
-    one = enrol(course=course, person=person, role=role, joined=joined)
+    one = enrol(course=course, person=person, role=role, joined=joined, however_late=however_late)
     theirs = FloorRole.FOLLOWER if role == FloorRole.LEADER else FloorRole.LEADER
     try:
-        other = enrol(course=course, person=partner, role=theirs, joined=joined)
+        other = enrol(course=course, person=partner, role=theirs, joined=joined, however_late=however_late)
     except ValidationError as refused:
         told = {
             "with_partner" if field == "person" else field: said

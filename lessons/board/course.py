@@ -60,7 +60,7 @@ def course_page(course: Course) -> dict[str, Any]:
     """Eight queries beside what the course came with, and ten more where it dances a routine."""
     people = list(
         course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
-        .select_related("person")
+        .select_related("person", "couple_with__person")
         .order_by("person__name")
     )
     plans = course.plans.select_related("published_by", "created_by").order_by("-created_at", "-pk")

@@ -9,6 +9,8 @@ from django import forms
 from curriculum.models import FloorRole
 from lessons.forms.terms import day_input
 from lessons.models import Course
+from lessons.problems.wording import spoken_day
+from school.clock import today
 from school.models import Person
 from school.people_search import find_people
 from school.plain_forms import PlainWords, ReadFirst
@@ -94,11 +96,18 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
             self.add_error(chosen_in, "Several people have this in their name. Choose one.")
         return None
 
+    def _too_late(self) -> list[str]:
+        until = self.course.newcomers_until
+        joined = self.cleaned_data["joined"] or max(today(), self.course.term.first_day)
+        if until is None or not until < joined <= self.course.term.last_day:
+            return []
+        return [f"Newcomers may join {self.course} until {spoken_day(until)}. This is later."]
+
     def follows(self) -> list[str]:
         """What to read before somebody is enrolled; nothing where nothing is odd about it. One query."""
         coming = [self.cleaned_data["person"], self.cleaned_data.get("partner")]
         teaching = self.course.courseinstructor_set.filter(person__in=[one for one in coming if one])
-        return [
+        return self._too_late() + [
             f"{row.person} teaches this course. Enrolled, {row.person.first_name} also takes a place in it."
             for row in teaching.select_related("person").order_by("pk")
         ]

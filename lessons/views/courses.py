@@ -117,6 +117,8 @@ def enrol(request: HttpRequest, pk: int) -> HttpResponse:
 def _enrolled(form: EnrolForm, course: Course) -> tuple[Enrolment, ...]:
     """Those who were: one, or two who come together; nobody where the form has said why."""
     asked = {name: form.cleaned_data[name] for name in ("person", "role", "joined")}
+    # That the course takes no newcomers any more has been read by now.
+    asked["however_late"] = True
     try:
         if partner := form.cleaned_data["partner"]:
             return actions.enrol_couple(course=course, partner=partner, **asked)

@@ -111,11 +111,16 @@ def test_an_unknown_role_is_refused_at_the_field(as_director):
     assert not course.enrolments.exists()
 
 
-def test_a_newcomer_too_late_is_refused_at_the_field(as_director):
+def test_a_newcomer_too_late_is_read_first_and_enrolled_all_the_same(as_director):
     course = CourseFactory(newcomers_until=dt.date(2026, 1, 20))
     person = PersonFactory(roles=["student"])
-    answer = as_director.post(reverse("lessons:enrol", args=[course.pk]), {"person": person.pk, "role": "F"})
-    assert "Newcomers may join" in answer.context["form"].errors["joined"][0]
+    data, address = {"person": person.pk, "role": "F"}, reverse("lessons:enrol", args=[course.pk])
+    answer = as_director.post(address, data)
+    assert "Newcomers may join" in answer.context["follows"][0]
+    assert "Enrol all the same" in answer.content.decode()
+    assert not course.enrolments.exists()
+    as_director.post(address, data | {"seen": answer.context["form"].data["seen"]})
+    assert course.enrolments.get().person == person
 
 
 @pytest.mark.parametrize(
@@ -291,3 +296,13 @@ def test_who_is_enrolled_must_be_said_and_is_not_called_optional(as_director):
     assert ">Who</label>" in page
     refused = as_director.post(reverse("lessons:enrol", args=[course.pk]), {"who": " ", "role": "L"})
     assert "Write a name, or a part of it." in refused.content.decode()
+
+
+def test_a_couple_on_the_list_says_with_whom(as_director):
+    course = CourseFactory()
+    one = EnrolmentFactory(course=course, person=PersonFactory(name="Ada Brinklow"))
+    other = EnrolmentFactory(course=course, person=PersonFactory(name="Odo Wherrit"))
+    Enrolment.objects.filter(pk=one.pk).update(couple_with=other)
+    shown = page(as_director, course).content.decode()
+    assert "with Odo Wherrit" in shown
+    assert "with Ada Brinklow" not in shown
