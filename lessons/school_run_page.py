@@ -76,11 +76,21 @@ def _ended(run: PlanRun) -> tuple[str, None]:
     if not run.result:
         return "stopped before a plan was found", None
     said = quality(run.result["status"], [tuple(aim) for aim in run.result["aims"]])
+    said += _moving(run)
     left_out = len(run.result["left_out"])
     if left_out:
         said += f", {left_out} figure{'' if left_out == 1 else 's'} left out"
     answers = {"accepted": ", taken over", "left": ", left", "holds": ": the plan holds as it is"}
     return said + answers.get(run.answered, ""), None
+
+
+def _moving(run: PlanRun) -> str:
+    """ ", 3 figures go to another lesson": those that stood in one before."""
+    if not run.has_plan:
+        return ""
+    before, after = run.result["before"]["introductions"], run.result["introductions"]
+    moving = sum(after.get(name, at) != at for name, at in before.items())
+    return f", {moving} figure{' goes' if moving == 1 else 's go'} to another lesson" if moving else ""
 
 
 def _tone(run: PlanRun) -> str:

@@ -202,6 +202,19 @@ class TestPages:
         ).content.decode()
         assert "3 drafts follow their new plan. Nothing is published yet." in answer
         assert "taken over" in answer
+        for run in school_run.runs.all():
+            assert f'{reverse("lessons:plan", args=[run.plan_id])}">Open the draft' in answer
+
+    def test_a_plan_that_moves_figures_says_how_many(self, as_director, school_of, term):
+        school_of(1)
+        as_director.post(reverse("lessons:school-plan", args=[term.pk]))
+        school_run = work(term.school_runs.get())
+        run = school_run.runs.get()
+        name, at = next(iter(run.result["introductions"].items()))
+        run.result["before"]["introductions"] = {name: at + 1}
+        run.save()
+        page = as_director.get(reverse("lessons:school-run", args=[school_run.pk])).content.decode()
+        assert "1 figure goes to another lesson" in page
 
     def test_plans_that_cannot_be_taken_over_any_more_lead_to_planning_again(
         self, as_director, school_of, term
