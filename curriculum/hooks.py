@@ -12,17 +12,21 @@ from curriculum.models import Figure
 from school.models import Person
 
 
+EMPTY = SafeString("")
+
+
 @dataclass(frozen=True)
 class RenderedSection:
     """A section of a page. `key`: its anchor; `title`: its heading; `html`: what stands under it.
 
     One with forms in it, which must know the request, gives the `template` the page shows it with, and in
-    `own` what that reads; `style`: the stylesheet it needs. `early`: it stands right under how the figure goes.
+    `own` what that reads; `style`: the stylesheet it needs. `early`: it stands right under how the figure
+    goes.
     """
 
     key: str
     title: str
-    html: SafeString = SafeString("")
+    html: SafeString = EMPTY
     template: str = ""
     own: dict[str, Any] = field(default_factory=dict)
     style: str = ""

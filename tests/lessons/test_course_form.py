@@ -334,5 +334,5 @@ class TestChangingACourse(FormData):
     ):
         made = planned(lessons=size + 5, name="Waltz for beginners", key="WB")
         self.was = made.course.meetings.get()
-        with django_assert_num_queries(55):
+        with django_assert_num_queries(54):
             as_director.post(self.edit(made.course), self.change(made.course, meets={"start": "18:00"}))

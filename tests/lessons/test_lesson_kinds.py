@@ -191,7 +191,7 @@ class TestNewcomers:
         for number in range(size):
             self.join(course, f"Ada Finch{number}", dt.date(2026, 1, 14))
         client.force_login(instructor)
-        with django_assert_num_queries(27):
+        with django_assert_num_queries(26):
             client.get(reverse("lessons:lesson", args=[tonight.pk]))
 
 

@@ -27,7 +27,8 @@ def test_a_room_that_asks_nothing_says_nothing():
 
 @pytest.mark.parametrize(("allowed", "is_broken"), [(11, True), (12, False), (40, False)])
 def test_more_people_than_allowed_are_marked(allowed, is_broken):
-    assert rules(people_allowed=allowed) == {f"People allowed: {allowed}; expected, with whoever teaches: 12.": is_broken}
+    said = f"People allowed: {allowed}; expected, with whoever teaches: 12."
+    assert rules(people_allowed=allowed) == {said: is_broken}
 
 
 def test_a_dance_that_travels_is_kept_on_the_spot_in_a_small_room():

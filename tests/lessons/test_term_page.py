@@ -157,7 +157,7 @@ def test_the_page_costs_the_same_queries_for_any_number_of_courses(
             taught_by=[instructor],
             term=first.course.term,
         )
-    with django_assert_num_queries(42):
+    with django_assert_num_queries(40):
         page(as_director)
 
 

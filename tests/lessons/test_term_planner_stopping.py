@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from lessons.planners.term import FigureToTeach, LessonSlot, TermProblem, check_plan, plan_term
+from tests.lessons.machine import machine_watched
 
 
 @pytest.fixture(scope="module")
@@ -38,20 +39,26 @@ def test_a_stop_ends_the_search_within_a_second_with_the_best_plan(long_search):
         asked.append(time.monotonic())
         return len(asked) > 5
 
-    answer = plan_term(long_search, seconds=60, should_stop=should_stop)
-    assert time.monotonic() - asked[-1] < 1.0
+    with machine_watched() as kept_waiting:
+        answer = plan_term(long_search, seconds=60, should_stop=should_stop)
+        took = time.monotonic() - asked[-1]
+        longest, altogether = kept_waiting()
+    assert took < 1.0 + altogether
     assert answer.status == "feasible"
     assert check_plan(long_search, answer.introductions, answer.reviews) == ()
-    assert max(later - sooner for sooner, later in pairwise(asked)) < 0.5
+    assert max(later - sooner for sooner, later in pairwise(asked)) < 0.5 + 3 * longest
 
 
 def test_progress_is_told_at_least_every_half_second_and_only_gets_better(long_search):
     told = []
     started = time.monotonic()
-    plan_term(long_search, seconds=2, on_progress=told.append)
-    assert time.monotonic() - started < 3.5
+    with machine_watched() as kept_waiting:
+        plan_term(long_search, seconds=2, on_progress=told.append)
+        took = time.monotonic() - started
+        longest, altogether = kept_waiting()
+    assert took < 3.5 + altogether
     seconds = [0.0, *(progress.seconds for progress in told)]
-    assert max(later - sooner for sooner, later in pairwise(seconds)) < 0.5
+    assert max(later - sooner for sooner, later in pairwise(seconds)) < 0.5 + 3 * longest
     ranked = [tuple(aim.value for aim in progress.aims) for progress in told if progress.aims]
     assert ranked == sorted(ranked, reverse=True)
     assert all(aim.bound <= aim.value for progress in told for aim in progress.aims)
