@@ -22,6 +22,7 @@ from lessons.models import (
     PlanSet,
     TermPlan,
 )
+from lessons.problems.rows import first_to_come
 from lessons.rules.draft_words import Called, DraftState, Stand, told
 from school import clock
 from school.models import Person
@@ -157,9 +158,11 @@ def _called(plan: TermPlan, before: DraftState, after: DraftState) -> Called:
     """Names of all figures either state has, and the numbers of the course's lessons. Two queries."""
     figures = Figure.objects.filter(pk__in={**before.figures, **after.figures})
     lessons = LessonSession.objects.given().filter(course=plan.course_id).in_order()
+    rows = tuple(lessons.select_related("record"))
     return Called(
         dict(figures.values_list("pk", "name")),
-        {pk: number for number, pk in enumerate(lessons.values_list("pk", flat=True), start=1)},
+        {lesson.pk: number for number, lesson in enumerate(rows, start=1)},
+        frozenset(lesson.pk for lesson in rows[: first_to_come(rows, clock.today())]),
     )
 
 

@@ -145,15 +145,18 @@ def _said(
     lesson = None if index is None else held.problem.lessons[index].pk
     if against:
         sentence = " ".join(finding.sentence for finding in against)
-        return Said(lesson, False, _short(against[0], held.name), sentence, costs(before, after))
+        return Said(lesson, False, _short(against[0], held), sentence, costs(before, after))
     return Said(lesson, True, "fits" if index is not None else "may stay out", "", costs(before, after))
 
 
-def _short(finding: Finding, name: str) -> str:
+def _short(finding: Finding, held: Held) -> str:
+    name = held.name
     if finding.kind == "need":
         if len(finding.lessons) == 1:
             return "needs others"
         return "too early" if finding.keys[0] == name else "too late"
+    if finding.kind == "most" and not held.problem.problem.lessons[finding.lessons[0]].max_new:
+        return "no new here"
     if finding.kind == "pinned":
         return "is kept" if finding.keys == (name,) else "breaks a pin"
     return _SHORT.get(finding.kind, "does not fit")

@@ -45,10 +45,14 @@ class DraftState:
 
 @dataclass(frozen=True)
 class Called:
-    """How figures and lessons are called: names, and numbers as people count lessons, from 1."""
+    """How figures and lessons are called: names, and numbers as people count lessons, from 1.
+
+    `been`: lessons that have been; what is still planned for one of them stands in no lesson.
+    """
 
     figures: Mapping[int, str] = field(hash=False)
     lessons: Mapping[int, int] = field(hash=False)
+    been: frozenset[int] = frozenset()
 
     def lesson(self, key: int) -> str:
         number = self.lessons.get(key)
@@ -124,7 +128,7 @@ def _places(name: str, before: Stand, after: Stand, called: Called) -> Iterator[
     if old != new:
         if new is None:
             yield f"{name} was taken out of {called.lesson(old or 0)}."
-        elif old is None:
+        elif old is None or old in called.been or old not in called.lessons:
             yield f"{name} was put into {called.lesson(new)}."
         else:
             yield f"{name} went from {called.lesson(old)} to {called.lesson(new)}."

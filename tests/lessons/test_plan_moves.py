@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from lessons.actions.plans import move_introduction
 from lessons.models import PlanReview, PlanStatus
+from school import clock
 from tests.factories import FigureFactory
 from tests.lessons.planned import TODAY, planned
 
@@ -60,7 +61,7 @@ class TestHolding:
             8: "fits",
             9: "fits",
             10: "fits",
-            11: "too many new",
+            11: "no new here",
             "none": "must be taught",
         }
 
@@ -131,6 +132,18 @@ class TestPuttingDown:
         assert made.place_of("whisk") == 8
         assert "whisk went from lesson 7 to lesson 9." in shown
         assert "Everything fits." in shown
+
+    @pytest.mark.parametrize("fell_out", [False, True])
+    def test_what_is_planned_for_a_lesson_gone_by_is_put_down_from_no_lesson(self, as_director, fell_out):
+        made = planned()
+        made.row("whisk").introductions.update(lesson=made.lessons[9 if fell_out else 3])
+        if fell_out:
+            type(made.lessons[9]).objects.filter(pk=made.lessons[9].pk).update(cancelled_at=clock.now())
+        version, row = made.plan.version, made.row("whisk")
+        sent = {"version": version, "figure": row.figure_id, "kind": "new", "target": made.lessons[7].pk}
+        shown = as_director.post(reverse("lessons:plan-move", args=[made.plan.pk]), sent, **HTMX)
+        assert "whisk was put into lesson 8." in shown.content.decode()
+        assert made.place_of("whisk") == 7
 
     def test_what_breaks_and_what_it_costs_is_told(self, as_director):
         made = planned()
