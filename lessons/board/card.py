@@ -10,6 +10,7 @@ from django.http import Http404, QueryDict
 
 from lessons.actions.steps import said_since
 from lessons.board.faults import faults
+from lessons.board.moving import Touch, followed
 from lessons.forms.cards import NONE, CardLessons, Change, FigureCardForm
 from lessons.models import LessonSession, PlanFigure, PlanStatus, TermPlan
 from lessons.planners.term import check_plan
@@ -44,6 +45,7 @@ class Card:
     still_yours: tuple[Change, ...] = ()
     said: tuple[str, ...] = ()
     news: list[tuple[str, list[str]]] = field(default_factory=list)
+    touch: Touch | None = None
 
     @property
     def name(self) -> str:
@@ -77,6 +79,8 @@ class Card:
             where = self.form.numbers(now)
             told.append(f"Its Again moved with it: {f'now in {where}' if where else 'none is due any more'}.")
         self.said = tuple(told)
+        if self.plan.version > asked.form.initial["version"]:
+            self.touch = followed(self.plan, asked.problem, self.problem, self.news)
 
     def trial(self, lesson: str) -> tuple[Finding, ...] | None:
         """What would not fit that fits now, were the figure new in `lesson` (its key); None where that is no

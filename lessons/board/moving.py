@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -66,7 +66,8 @@ def put_down(*, plan: TermPlan, by: Person, asked: Mapping[str, Any]) -> Touch:
     if asked["target"] and target is None:
         return _refused(plan, asked["version"], "That lesson does not take place in this course.")
     is_new = asked["kind"] != AGAIN
-    stands = _begins(row) if is_new else origin if origin in _again(row) else None
+    to_come = {lesson.pk for lesson in problem.lessons[problem.first_to_come :]}
+    stands = _begins(row, to_come) if is_new else origin if origin in _again(row) else None
     if stands != origin:
         return _refused(plan, asked["version"], f"{row.figure.name} stands elsewhere by now.")
     again = None if is_new else _again_moved(row, lessons, origin, target)
@@ -108,17 +109,20 @@ def put_back(*, plan: TermPlan, by: Person, version: int, step: int) -> Touch:
 def _touched(plan: TermPlan, problem: CourseProblem, version: int, write: Callable[[], None]) -> Touch:
     """Write, and compare the register before and after."""
     news = _news(plan, version)
-    course = plan.course
-    around = around_many([course])[course.pk]
-    before = board_from(problem, course, around)
     try:
         write()
     except Overtaken as overtaken:
         return _refused(plan, version, overtaken.sentence)
     except ValidationError as error:
         return _refused(plan, version, " ".join(error.messages))
-    fresh = problem_again(problem)
-    after = board_from(fresh, course, around)
+    return followed(plan, problem, problem_again(problem), news)
+
+
+def followed(plan: TermPlan, problem: CourseProblem, fresh: CourseProblem, news: News) -> Touch:
+    """What the newest step did: the register as it was read in `problem`, and as it is in `fresh`."""
+    course = plan.course
+    around = around_many([course])[course.pk]
+    before, after = board_from(problem, course, around), board_from(fresh, course, around)
     step = plan.steps.filter(version=plan.version).first()
     touch = Touch(after, fresh, said=step.said if step else [], news=news, whole=bool(news))
     was, now = ({fault.sentence for fault in board.findings} for board in (before, after))
@@ -148,8 +152,10 @@ def _row(problem: CourseProblem, figure: int) -> PlanFigure | None:
     return next((row for row in problem.plan_figures.values() if row.figure_id == figure), None)
 
 
-def _begins(row: PlanFigure) -> int | None:
-    return next((part.lesson_id for part in row.introductions.all() if part.part == 0), None)
+def _begins(row: PlanFigure, to_come: Collection[int]) -> int | None:
+    """As the register shows it: what is planned for a lesson that has been, or fell out, stands nowhere."""
+    parts = (part for part in row.introductions.all() if part.part == 0)
+    return next((part.lesson_id for part in parts if part.lesson_id in to_come), None)
 
 
 def _again(row: PlanFigure) -> set[int]:

@@ -103,6 +103,7 @@ class FigureCardForm(PlainWords, forms.Form):
         self._by_key = lessons.by_key()
         kwargs.setdefault("initial", self._as_it_stands())
         super().__init__(*args, **kwargs)
+        self._keep_empty_initials()
         # The form brings along what the reader found, so that it is known which fields they touched.
         for name in self.fields.keys() - {"version"}:
             self.fields[name].show_hidden_initial = True
@@ -120,6 +121,16 @@ class FigureCardForm(PlainWords, forms.Form):
         ]
         names = [(key, other.figure.name) for key, other in self.others.items()]
         self.fields["together"].choices = self.fields["apart"].choices = names
+
+    def _keep_empty_initials(self) -> None:
+        """Lists in which nothing was ticked when the card was opened are not sent at all; unless that is said,
+        a card shown again would take what was typed since for what the reader found."""
+        if not self.is_bound:
+            return
+        self.data = self.data.copy()
+        for name in ("again_in", "barred", "together", "apart"):
+            if f"initial-{name}" not in self.data:
+                self.data.setlist(f"initial-{name}", [])
 
     def _kept(self, key: int | None) -> list[tuple[str, str]]:
         """A lesson that has been, or does not take place, and is still asked for."""

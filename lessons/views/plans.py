@@ -102,9 +102,10 @@ def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpRespo
     """The card; with it the register as it stands, where something of it changed."""
     swap = bool(request.htmx) and (saved or bool(card.overtaken) or bool(card.news))
     context = {"card": card, "plan": card.plan, "form": card.form, "saved": saved, "swap": swap}
-    context["touch"] = {"news": card.news}
+    context["touch"] = card.touch or {"news": card.news}
     if swap:
-        context |= plan_page(card.plan, request.user, chosen=card.row.pk, read=card.problem)
+        board = card.touch.board if card.touch else None
+        context |= plan_page(card.plan, request.user, chosen=card.row.pk, read=card.problem, board=board)
     return render(
         request, "lessons/_plan_card_answer.html" if request.htmx else "lessons/plan_figure.html", context
     )

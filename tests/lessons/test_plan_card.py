@@ -1,5 +1,7 @@
 """A figure's card: moving it by a form, and being told at once what that breaks."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -335,3 +337,34 @@ def test_the_card_costs_the_same_queries_at_any_size(
     made = planned(figures={f"figure {n}": n % 2 * 5 for n in range(figures)}, lessons=lessons)
     with django_assert_num_queries(23):
         as_director.get(url_of(made, "figure 1"))
+
+
+def test_a_save_reports_what_breaks_and_mends_as_a_dragged_mark_does(as_director):
+    made = planned()
+    answer = save(as_director, made, "turn", lesson=made.lessons[7].pk)
+    said = answer.content.decode()
+    assert "turn went from lesson 6 to lesson 8." in said
+    assert "breaks:</b> turn" in said or "breaks:</b> whisk begins in lesson 7" in said
+    mended = save(as_director, made, "turn", lesson=made.lessons[5].pk)
+    assert "mended:</b> <s>whisk begins in lesson 7" in mended.content.decode()
+
+
+def test_a_save_that_changes_nothing_reports_no_earlier_step(as_director):
+    made = planned()
+    save(as_director, made, "turn", lesson=made.lessons[7].pk)
+    assert save(as_director, made, "turn").context["card"].touch is None
+
+
+def test_a_refused_company_is_stored_once_one_tick_is_taken_out(as_director):
+    made = planned()
+    other = str(made.row("whisk").pk)
+    data = typed(as_director, made, "turn", together=[other], apart=[other])
+    refused = as_director.post(url_of(made, "turn"), data, **HTMX).content.decode()
+    assert "cannot both belong on one evening" in refused
+    # What a browser sends of the card as it came back: its hidden fields, and the one tick that is left.
+    sent = {name: value for name, value in data.items() if not name.startswith("initial-")} | {"apart": []}
+    for name, value in re.findall(r'<input type="hidden" name="(initial-[a-z_]+)" value="([^"]*)"', refused):
+        sent.setdefault(name, []).append(value)
+    as_director.post(url_of(made, "turn"), sent, **HTMX)
+    held = [{row.figure.name for row in one.figures.all()} for one in made.plan.sets.all()]
+    assert held == [{"turn", "whisk"}]
