@@ -181,7 +181,8 @@ def _lesson_findings(lesson: LessonSlot, minutes: int, new: int) -> Iterator[Fin
         )
         yield Finding("least_minutes", (), (at,), sentence)
     if new > lesson.max_new:
-        sentence = f"{name} takes at most {lesson.max_new} new, but {new} are planned."
+        takes = f"at most {lesson.max_new} new" if lesson.max_new else "nothing new"
+        sentence = f"{name} takes {takes}, but {new} {'is' if new == 1 else 'are'} planned."
         yield Finding("most", (), (at,), sentence)
     if new < lesson.min_new:
         sentence = f"{name} is to bring at least {lesson.min_new} new, but only {new} are planned."

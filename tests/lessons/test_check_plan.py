@@ -106,6 +106,18 @@ def test_reviews_fill_a_lesson_too():
     ]
 
 
+@pytest.mark.parametrize(
+    ("most", "sentence"),
+    [
+        (0, "Lesson 1 takes nothing new, but 1 is planned."),
+        (1, "Lesson 1 takes at most 1 new, but 2 are planned."),
+    ],
+)
+def test_how_many_are_new_is_said_as_people_count(most, sentence):
+    placed = {"basic": 0} if most == 0 else {"basic": 0, "fan": 0}
+    assert sentence in [one.sentence for one in check_plan(lesson_is(0, max_new=most), placed)]
+
+
 HISTORY = replace(
     TERM,
     lessons=(
