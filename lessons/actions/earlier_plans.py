@@ -24,6 +24,8 @@ from school.clock import today
 from school.models import Person
 
 NAME_LENGTH = 80
+# How a draft is called that brings back what was published, before the day of that.
+AS_PUBLISHED = "As published "
 
 
 @transaction.atomic
@@ -34,7 +36,7 @@ def duplicate(*, plan: TermPlan, by: Person) -> TermPlan:
         _name(draft, f"Copy of {plan.name}")
     elif plan.published_at:
         day = timezone.localtime(plan.published_at)
-        _name(draft, f"As published {day.day} {day:%B}")
+        _name(draft, f"{AS_PUBLISHED}{day.day} {day:%B}")
     return draft
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from lessons.actions.earlier_plans import AS_PUBLISHED
 from lessons.actions.steps import read_draft
 from lessons.board.aims import aims_of
 from lessons.board.page import plan_faults
@@ -66,6 +67,14 @@ class Comparison:
     sets: tuple[str, ...]
 
     @property
+    def publishing(self) -> str:
+        """What the button says that publishes the right one."""
+        name = self.right.title
+        if name.startswith(AS_PUBLISHED):
+            return f"Publish the plan of {name.removeprefix(AS_PUBLISHED)} again"
+        return f"Publish {name}"
+
+    @property
     def differing(self) -> list[Line]:
         """Those that move first."""
         return sorted((line for line in self.lines if line.differs), key=lambda line: not line.moves)
@@ -120,9 +129,12 @@ def _sides(problem: CourseProblem) -> dict[str, Side]:
     for review in reviews:
         again.setdefault(review.key, []).append(review.index + 1)
     return {
-        name: Side(True, at + 1, problem.lessons[at], tuple(sorted(again.get(name, ()))))
-        if (at := introductions.get(name)) is not None
-        else Side(True)
+        name: Side(
+            True,
+            None if (at := introductions.get(name)) is None else at + 1,
+            None if at is None else problem.lessons[at],
+            tuple(sorted(again.get(name, ()))),
+        )
         for name in problem.plan_figures
     }
 

@@ -80,6 +80,8 @@ def plan_copy_from(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_compare(request: HttpRequest, pk: int, other: int | None = None) -> HttpResponse:
     plan = get_plan_for(request.user, pk)
     context = others_of(plan)
+    if other is None and len(context["others"]) == 1:
+        other = context["others"][0].pk
     if other is not None:
         beside = next((one for one in context["others"] if one.pk == other), None)
         if beside is None:

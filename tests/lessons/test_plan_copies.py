@@ -156,6 +156,29 @@ class TestSideBySide:
         assert [(line.left.has, line.right.has) for line in shown.differing] == [(True, False)]
         assert "not taught" in page
 
+    def test_reviews_of_a_figure_in_no_lesson_are_listed(self, as_director, director):
+        made = planned()
+        for index in (7, 9):
+            PlanReview.objects.create(
+                plan_figure=made.row("whisk"), lesson=made.lessons[index], due=made.lessons[index]
+            )
+        draft = start_draft(course=made.course, by=director, source=made.plan)
+        draft.figures.get(figure__name="whisk").introductions.all().delete()
+        shown, page = self.compared(as_director, made.plan, draft)
+        line = next(line for line in shown.lines if line.name == "whisk")
+        assert (line.right.number, line.right.again) == (None, line.left.again)
+        assert page.count('<span class="mark again">Again</span> 8, 10') == 1 + (line.right.again == (8, 10))
+
+    def test_the_only_other_plan_is_laid_beside_at_once(self, as_director, director):
+        made = planned()
+        draft = start_draft(course=made.course, by=director, source=made.plan)
+        page = as_director.get(reverse("lessons:plan-compare", args=[made.plan.pk]))
+        assert page.context["compared"].right == draft
+        draft.name = "As published 25 October"
+        draft.save()
+        page = as_director.get(reverse("lessons:plan-compare", args=[made.plan.pk])).content.decode()
+        assert "Publish the plan of 25 October again" in page
+
     def test_the_aims_stand_folded_away(self, as_director, director):
         made = planned()
         draft = start_draft(course=made.course, by=director, source=made.plan)
