@@ -1,6 +1,8 @@
 /* A mark of the register in the hand: what each lesson says to it, in its own cells and in words.
    Nothing is decided here; the server answers for every lesson at once. */
 
+const ROOM_TO_GROW = 40; // pixels: what is said of a lesson may take another line or two
+
 export class Hold {
   constructor(mark) {
     this.mark = mark;
@@ -21,6 +23,11 @@ export class Hold {
 
   lessonOf(place) {
     return this.heads[place]?.dataset.lesson ?? "";
+  }
+
+  /* Why nothing can be put down in a column; "" where it can, or is none. */
+  refuses(place) {
+    return this.heads[place]?.dataset.refuses ?? "";
   }
 
   /* Ask every lesson. False where somebody changed the draft since it was drawn. */
@@ -48,6 +55,8 @@ export class Hold {
     const stands = this.from < 0 ? "in no lesson" : this.heads[this.from].dataset.called;
     this.bar.querySelector(".held").textContent = `In your hand: ${this.name}, ${word}. It stands in ${stands.replace(/^L/, "l").replace(/^in /, "")}.`;
     this.draw();
+    const below = this.row.getBoundingClientRect().bottom;
+    this.bar.classList.toggle("above", below > this.bar.getBoundingClientRect().top - ROOM_TO_GROW);
   }
 
   draw() {
@@ -81,6 +90,7 @@ export class Hold {
 
   words(at) {
     if (at === -1) return "";
+    if (at !== this.from && this.refuses(at)) return `✕ ${this.refuses(at)}`;
     const where = at === "none" ? "Out of the plan" : this.heads[at].dataset.called;
     if (!this.answers) return `${where}: asking.`;
     const said = this.answers[at === "none" ? "none" : this.lessonOf(at)];
@@ -115,6 +125,7 @@ export class Hold {
     for (const word of this.row.querySelectorAll(".says")) word.remove();
     unlight(this.table);
     this.bar.hidden = true;
+    this.bar.classList.remove("above");
     for (const line of this.bar.querySelectorAll(".held, .over")) line.textContent = "";
   }
 }

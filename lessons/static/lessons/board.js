@@ -60,7 +60,11 @@ async function putDown() {
   const held = hold;
   const target = held.target;
   letGo();
-  if (target === null) return held.mark.focus();
+  if (target === null) {
+    const refused = held.refuses(held.at);
+    if (refused) say(refused);
+    return held.mark.focus();
+  }
   const values = {
     figure: held.row.id.replace("figure-", ""),
     kind: held.kind,
@@ -98,6 +102,7 @@ function say(words) {
   note.className = "note warn";
   note.textContent = words;
   status?.replaceChildren(note);
+  document.getElementById("board-said")?.classList.add("touched");
 }
 
 /* The mark that was moved has the focus where it stands now; where it stands nowhere, its figure has. */
@@ -120,7 +125,7 @@ function columnUnder(event) {
     const seen = cell.getBoundingClientRect();
     return event.clientX >= seen.left && event.clientX < seen.right;
   });
-  return hold.lessonOf(at) ? at : -1;
+  return hold.lessonOf(at) || hold.refuses(at) ? at : -1;
 }
 
 function follow(event) {
@@ -245,4 +250,7 @@ const help = document.getElementById("board-help");
 if (help) help.hidden = false;
 arm();
 document.addEventListener("htmx:afterSettle", arm);
-document.addEventListener("htmx:oobAfterSwap", arm);
+document.addEventListener("htmx:oobAfterSwap", () => {
+  arm();
+  if (register()) settle();
+});
