@@ -11,7 +11,6 @@ from django.utils.safestring import SafeString
 from curriculum.models import Figure
 from school.models import Person
 
-
 EMPTY = SafeString("")
 
 

@@ -1,4 +1,4 @@
-"""How long the machine itself left a process waiting, so that a promise of time can be asked for on a busy one."""
+"""How long the machine left a process waiting, so that a promise of time can be asked for on a busy one."""
 
 import threading
 import time
