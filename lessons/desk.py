@@ -10,7 +10,7 @@ from django.db.models import Prefetch, prefetch_related_objects
 from django.urls import reverse
 
 from lessons.catch_up_page import asking_for
-from lessons.director_needs import double_bookings, proposals
+from lessons.director_needs import double_bookings, drafts_waiting, proposals
 from lessons.evening import has_record
 from lessons.headline import HeadPart, headlines
 from lessons.models import (
@@ -170,6 +170,7 @@ def _needs() -> Iterable[Need]:
         yield from first_steps()
     offered = proposals(courses)
     yield from offered.values()
+    yield from drafts_waiting()
     yield from double_bookings()
     yield from people_waiting()
     for course in courses:

@@ -9,7 +9,7 @@ from typing import Any
 from django.urls import reverse
 
 from lessons.bookings import bookings_between
-from lessons.models import Course, PlanRun
+from lessons.models import Course, PlanRun, PlanStatus
 from lessons.needs import Need
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.clashes import Clash, Taken, clashes_of_all
@@ -36,6 +36,18 @@ def proposals(courses: Iterable[Course]) -> dict[int, Need]:
             ),
         )
     return needs
+
+
+def drafts_waiting() -> Iterator[Need]:
+    """Drafts into which a plan of the whole school was taken over, unpublished so far. One query."""
+    runs = PlanRun.objects.filter(
+        school_run__isnull=False, answered="accepted", plan__status=PlanStatus.DRAFT
+    )
+    newest = dict(runs.order_by("pk").values_list("plan", "school_run"))
+    if newest:
+        wait = "1 draft waits" if len(newest) == 1 else f"{len(newest)} drafts wait"
+        page = reverse("lessons:school-run", args=[max(newest.values())])
+        yield Need(f"{wait} to be published.", "Open them", page)
 
 
 def double_bookings() -> Iterator[Need]:

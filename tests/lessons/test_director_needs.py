@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.actions.changes import cancel_lesson
+from lessons.actions.school_runs import plan_the_school
 from lessons.models import PlanRun
 from lessons.rules.offer_words import sums
 from lessons.tasks import run_plan
@@ -33,6 +34,18 @@ def needs(as_director):
 
 def with_words(needs, *words):
     return [sentence for sentence in needs() if all(word in sentence for word in words)]
+
+
+class TestDraftsThatWait:
+    def test_a_plan_taken_over_waits_until_its_draft_is_published(self, needs, director):
+        made = planned(recorded=False)
+        school_run = plan_the_school(term=made.course.term, by=director)
+        assert not with_words(needs, "to be published")
+        school_run.runs.update(answered="accepted")
+        (said,) = with_words(needs, "1 draft waits to be published.")
+        assert needs()[said] == reverse("lessons:school-run", args=[school_run.pk])
+        made.course.plans.update(status="published")
+        assert not with_words(needs, "to be published")
 
 
 class TestAProposalThatWaits:
