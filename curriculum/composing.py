@@ -79,7 +79,9 @@ def composed(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> 
     made = Routine(level=level, name="", continues=wish.after)
     strip = routine_strip(made, taught=moment.known, rows=rows, corners_before=corners_before(made))
     row = ",".join(CORNER_KEY if one is None else str(one.pk) for one in rows)
-    return Composed(strip, row, tuple(_how_good(found, moment)), ())
+    # What has no charted way to be danced, or is not wanted, cannot be chosen.
+    newest = moment.new & {passage.figure for passage in dances.passages} - set(wish.avoid)
+    return Composed(strip, row, tuple(_how_good(found, len(newest))), ())
 
 
 def read_row(sent: str) -> tuple[int | None, ...] | None:
@@ -115,17 +117,18 @@ def _goal(wish: Wish) -> Stance | None:
     return wish.start if wish.is_round else wish.end
 
 
-def _how_good(found: Composition, moment: ChosenMoment) -> Iterator[str]:
-    """Repeats and newest figures against what is proved, in plain words."""
+def _how_good(found: Composition, choosable: int) -> Iterator[str]:
+    """Repeats and newest figures against what is proved, in plain words. `choosable`: how many of the newest
+    could be in it."""
     if found.cost is None or found.bound is None:
         return
     repeats, newest = found.cost[0], -found.cost[1]
     again = f"{_number(repeats)} repeat{'' if repeats == 1 else 's'}"
-    new = f"; {newest} of the {len(moment.new)} newest figures {'is' if newest == 1 else 'are'} in it"
-    new = new if moment.new else ""
+    new = f"; {newest} of the {choosable} newest figures {'is' if newest == 1 else 'are'} in it"
+    new = new if choosable else ""
     if found.status == "optimal":
         fewer = f"{again}, and fewer are impossible" if repeats else again
-        more = "" if newest == len(moment.new) else ", and more are impossible with so few repeats"
+        more = "" if newest == choosable else ", and more are impossible with so few repeats"
         yield f"Best possible: {fewer}{new}{more}."
         return
     yield f"Sound, found in {SECONDS:g} seconds; perhaps not the best: {again}{new}."

@@ -94,7 +94,7 @@ def test_what_it_costs_is_said_in_plain_words(ask):
 
 
 def test_what_is_not_proved_says_so(ask, monkeypatch):
-    """The bound is what was proved; the cost is what was found."""
+    """The bound is what was proved; the cost is what was found. Of 8 newest one has no way to be danced."""
 
     def unproved(passages, **asked):
         first = next(one for one in passages if one.figure == "left box turn")
@@ -102,7 +102,7 @@ def test_what_is_not_proved_says_so(ask, monkeypatch):
 
     monkeypatch.setattr(composing, "compose", unproved)
     assert ask().context["found"].said == (
-        "Sound, found in 2 seconds; perhaps not the best: 2 repeats; 1 of the 8 newest figures is in it.",
+        "Sound, found in 2 seconds; perhaps not the best: 2 repeats; 1 of the 7 newest figures is in it.",
         "Fewer than 1 would be impossible.",
     )
 
