@@ -300,6 +300,7 @@ def test_a_cancelled_lesson_says_why_and_what_was_planned(client, instructor, to
     text = page(client, instructor, tonight).content.decode()
     assert "boiler broken" in text
     assert "whisk" in text
+    assert f'needs another lesson: <a href="{reverse("lessons:course", args=[tonight.course_id])}"' in text
     assert "runsheet" not in text
 
 
