@@ -123,8 +123,8 @@ class FigureCardForm(PlainWords, forms.Form):
         self.fields["together"].choices = self.fields["apart"].choices = names
 
     def _keep_empty_initials(self) -> None:
-        """Lists in which nothing was ticked when the card was opened are not sent at all; unless that is said,
-        a card shown again would take what was typed since for what the reader found."""
+        """Lists in which nothing was ticked when the card was opened are not sent at all. Unless that is
+        said, a card shown again takes what was typed since for what the reader found."""
         if not self.is_bound:
             return
         self.data = self.data.copy()

@@ -98,6 +98,31 @@ def test_a_mark_let_go_outside_stays_where_it_was(director):
     expect(director.locator("#board-said.touched")).to_have_count(0)
 
 
+def test_a_lesson_that_has_been_refuses_a_mark_with_its_reason(director):
+    open_draft(director)
+    stood = stands_in(director)
+    past = director.locator("#board-lessons > th.past[data-refuses]").last
+    number = int(past.get_attribute("id").removeprefix("lesson-"))
+    drag(director, mark(director), number)
+    director.mouse.up()
+    expect(director.locator("#board-said.touched")).to_contain_text("has been. Nothing can be put there.")
+    assert stands_in(director) == stood
+
+
+def test_ones_own_take_back_is_no_news(director):
+    open_draft(director)
+    stood = stands_in(director)
+    drag(director, mark(director), stood + 1)
+    director.mouse.up()
+    said = director.locator("#board-said.touched")
+    said.get_by_role("button", name="Take it back").click()
+    expect(said).to_contain_text("Taken back:")
+    drag(director, mark(director), stood + 1)
+    director.mouse.up()
+    expect(said).to_contain_text(f"{FIGURE} went from lesson {stood} to lesson {stood + 1}.")
+    expect(said).not_to_contain_text("Changed meanwhile")
+
+
 def test_a_mark_is_carried_by_keys(director):
     open_draft(director)
     stood = stands_in(director)
