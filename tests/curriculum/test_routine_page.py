@@ -8,6 +8,7 @@ from django.urls import reverse
 from curriculum.models import HoldChange
 from curriculum.strip import routine_strip
 from tests.factories import (
+    CourseFactory,
     FigureFactory,
     LevelFactory,
     PassageFactory,
@@ -157,6 +158,13 @@ class TestThePicture:
 
 
 class TestThePage:
+    def test_how_far_it_can_be_danced_says_in_which_course(self, as_director, level, dances, settings):
+        settings.TODAY = "2026-01-20"
+        routine = RoutineFactory(level=level, dances=[dances("one", exit_foot="L")])
+        course = CourseFactory(routine=routine, dance=level.dance, name="Waltz on Thursday")
+        course.levels.add(level)
+        assert "None of it can be danced yet in Waltz on Thursday." in page_of(as_director, routine)
+
     def test_the_list_says_what_the_picture_shows(self, as_director, level, dances):
         routine = RoutineFactory(
             level=level, dances=[dances("one", exit_foot="L"), None, dances("two", entry_foot="R", bars=2)]
