@@ -13,4 +13,6 @@ def aims_of(problem: CourseProblem) -> dict[str, int]:
     last = {figure.key: len(problem.lessons) - figure.parts for figure in problem.problem.figures}
     settled = standing(problem.problem)
     inside = {key: at for key, at in introductions.items() if settled.settled(key) or at <= last.get(key, -1)}
-    return measure(problem.problem, settled, inside, [one for one in reviews if one.key in inside])
+    # What comes again of a figure that stands in no lesson takes minutes too, as on the gauges.
+    beyond = introductions.keys() - inside.keys()
+    return measure(problem.problem, settled, inside, [one for one in reviews if one.key not in beyond])

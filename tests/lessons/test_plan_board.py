@@ -6,6 +6,8 @@ import pytest
 from django.urls import reverse
 
 from lessons.actions.plans import start_draft
+from lessons.board.aims import aims_of
+from lessons.board.build import board_from
 from lessons.models import (
     LessonSession,
     Milestone,
@@ -301,3 +303,12 @@ def test_the_register_costs_the_same_queries_at_any_size(
     made = planned(figures=names, lessons=lessons)
     with django_assert_num_queries(31):
         show(as_director, made.plan)
+
+
+@pytest.mark.django_db
+def test_the_fullest_lesson_has_the_minutes_of_its_gauge_with_reviews_of_what_stands_in_no_lesson():
+    made = planned(figures={"box": 0, "turn": 5, "whisk": None})
+    PlanReview.objects.create(plan_figure=made.row("whisk"), lesson=made.lessons[5], due=made.lessons[5])
+    problem = course_problem(made.plan)
+    columns = board_from(problem, made.course).columns
+    assert aims_of(problem)["peak"] == max(one.gauge.used for one in columns if one.gauge and not one.is_past)
