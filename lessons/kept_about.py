@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from django.db.models import F, QuerySet
@@ -9,12 +10,14 @@ from django.db.models import F, QuerySet
 from lessons.models import (
     Attendance,
     Away,
+    CalendarAddress,
     CatchUp,
     CourseInstructor,
     Enrolment,
     LessonInstructor,
     OwnMark,
     OwnNote,
+    PrivateFigure,
     PrivateLesson,
     SignOff,
     Standing,
@@ -27,7 +30,7 @@ Rows = list[dict[str, Any]]
 
 
 def kept_about(person: Person) -> dict[str, Any]:
-    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for dates. Fifteen queries.
+    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for days. Seventeen queries.
 
     What an instructor or director did for the school (plans, records, sign-offs given) is the school's own
     record and not told here. Who asked not to be paired with whom is read by the named person only, for each
@@ -77,6 +80,17 @@ def kept_about(person: Person) -> dict[str, Any]:
             "homework",
             given_by=F("instructor__name"),
         ),
+        "worked on in private lessons": _rows(
+            PrivateFigure,
+            person,
+            "outcome",
+            "went",
+            "note",
+            of="lesson__person",
+            on=F("lesson__date"),
+            figure_name=F("figure__name"),
+        ),
+        "calendar address": _rows(CalendarAddress, person, "made_at"),
         "levels": _rows(
             Standing, person, "role", dance_name=F("level__dance__name"), level_name=F("level__name")
         ),
@@ -107,11 +121,21 @@ def kept_about(person: Person) -> dict[str, Any]:
     }
 
 
-def _rows(model: Any, person: Person, *fields: str, **named: F) -> Rows:
-    """Each row by what its fields are called aloud. One query."""
-    rows: QuerySet[Any] = model._default_manager.filter(person=person).order_by("pk")
-    return [{_aloud(name): value for name, value in row.items()} for row in rows.values(*fields, **named)]
+def _rows(model: Any, person: Person, *fields: str, of: str = "person", **named: F) -> Rows:
+    """Each row by what its fields are called aloud, and what they say in words. One query."""
+    rows: QuerySet[Any] = model._default_manager.filter(**{of: person}).order_by("pk")
+    words = {name: dict(model._meta.get_field(name).flatchoices) for name in fields}
+    return [
+        {_aloud(name): _in_words(value, words.get(name, {})) for name, value in row.items()}
+        for row in rows.values(*fields, **named)
+    ]
 
 
 def _aloud(field: str) -> str:
     return field.removesuffix("_name").replace("_", " ")
+
+
+def _in_words(value: Any, choices: dict[Any, Any]) -> Any:
+    if isinstance(value, dt.time):
+        return f"{value:%H:%M}"
+    return str(choices[value]) if value in choices else value

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from django.contrib.messages import get_messages
 from django.http import HttpRequest, HttpResponse
 
 from lessons.device import KEPT_PAGES
@@ -21,6 +22,8 @@ class DeviceMiddleware:
             return response
         if match.view_name != "lessons:health" and request.user.is_authenticated:
             response["X-Freefoot-Person"] = str(request.user.pk)
-            if match.view_name in KEPT_PAGES and response.status_code == 200 and request.method == "GET":
+            is_read = response.status_code == 200 and request.method == "GET"
+            # What is said once would be said again by the kept page; shown ones still count.
+            if match.view_name in KEPT_PAGES and is_read and not len(get_messages(request)):
                 response["X-Freefoot-Keep"] = "1"
         return response

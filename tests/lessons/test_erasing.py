@@ -46,7 +46,10 @@ def lark(settings, school, student, instructor):
         person=student, figure=figure, role="L", day=dt.date(2026, 1, 14), signed_by=instructor
     )
     CatchUpFactory(lesson=lessons[3], person=student)
-    PrivateLessonFactory(person=student, instructor=instructor, homework="slow boxes")
+    private = PrivateLessonFactory(
+        person=student, instructor=instructor, homework="slow boxes", start=dt.time(18)
+    )
+    private.worked_on.create(figure=figure, outcome="reviewed", went="shaky")
     NotPaired.objects.create(person=student, other=PersonFactory())
     return student
 
@@ -70,7 +73,8 @@ def test_everything_that_points_at_a_person_is_accounted_for():
 def test_somebody_reads_all_of_it_and_takes_it_away(client, lark):
     client.force_login(lark)
     page = client.get("/me/kept/").content.decode()
-    for said in ("Lark Penfold", "left shoulder", "easy", "slow boxes", "Tobin Marl"):
+    said_so = ("left shoulder", "without thinking", "slow boxes", "Tobin Marl", "leader", "18:00", "shaky")
+    for said in ("Lark Penfold", *said_so):
         assert said in page
     told = json.loads(client.get("/me/kept/file/").content)
     assert told["own notes"] == [{"text": "left shoulder", "figure": told["own marks"][0]["figure"]}]
@@ -91,7 +95,7 @@ def test_it_costs_the_same_for_little_and_much(client, lark, django_assert_num_q
         OwnMark.objects.create(person=lark, figure=FigureFactory(), role="L", mark="easy")
     client.force_login(lark)
     # session, person, their roles, the school, and what is kept
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(20):
         client.get("/me/kept/")
 
 

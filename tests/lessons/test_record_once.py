@@ -4,6 +4,9 @@ import datetime as dt
 import uuid
 
 import pytest
+from django.contrib.messages import constants
+from django.contrib.messages.storage.base import Message
+from django.contrib.messages.storage.cookie import MessageEncoder
 from django.urls import reverse
 
 from lessons.models import LessonRecord, RecordSubmission
@@ -161,3 +164,15 @@ def test_signing_out_tells_the_browser_to_forget(as_instructor):
 def test_the_evening_before_last_is_recorded_late_all_the_same(as_instructor, evening, whisk, settings):
     settings.TODAY = (evening.date + dt.timedelta(days=9)).isoformat()
     assert "goes_to" in send(as_instructor, evening, form(whisk)).json()
+
+
+def test_a_page_that_says_something_once_is_not_kept_to_say_it_again(as_instructor, evening):
+    page = reverse("lessons:lesson", args=[evening.pk])
+    assert as_instructor.get(page).has_header("X-Freefoot-Keep")
+    session = as_instructor.session
+    session["_messages"] = MessageEncoder().encode([Message(constants.SUCCESS, "Said once.")])
+    session.save()
+    shown = as_instructor.get(page)
+    assert "Said once." in shown.content.decode()
+    assert not shown.has_header("X-Freefoot-Keep")
+    assert as_instructor.get(page).has_header("X-Freefoot-Keep")
