@@ -82,8 +82,8 @@ def write_record(
         if submission and was_sent(submission, lesson):
             return LessonRecord.objects.get(lesson=lesson)
         raise Overtaken(_SOMEBODY_RECORDED) from None
-    otherwise = f"The lesson of {spoken_day(lesson.date)} went otherwise than planned."
-    plan_rest_again(courses=[lesson.course_id], by=by, occasion=otherwise)
+    occasion = f"The lesson of {spoken_day(lesson.date)} is written up."
+    plan_rest_again(courses=[lesson.course_id], by=by, occasion=occasion)
     return record
 
 

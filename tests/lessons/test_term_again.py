@@ -89,9 +89,7 @@ class TestAsking:
         write_record(
             lesson=made.lessons[5], version=None, outcomes=not_reached, present={}, by=director, early=True
         )
-        assert (
-            PlanRun.objects.get().occasion == "The lesson of Tuesday 10 February went otherwise than planned."
-        )
+        assert PlanRun.objects.get().occasion == "The lesson of Tuesday 10 February is written up."
 
     def test_a_lesson_in_which_nothing_may_be_new_any_more_asks_for_it(self, made, director):
         set_kind(lesson=made.lessons[5], kind="revision", by=director)
