@@ -6,6 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import F
+
 from lessons.models import Course, PlanStatus, TermPlan
 
 
@@ -26,7 +28,8 @@ def published_page(course: Course) -> dict[str, Any]:
     """The newest first. One query."""
     rows = course.plans.exclude(status=PlanStatus.DRAFT).select_related("published_by")
     told = [
-        InForce(plan, plan.published_at, plan.retired_at) for plan in rows.order_by("-published_at", "-pk")
+        InForce(plan, plan.published_at, plan.retired_at)
+        for plan in rows.order_by(F("published_at").desc(nulls_last=True), "-pk")
     ]
     now = next((one.plan for one in told if one.is_now), None)
     return {"course": course, "told": told, "now": now}
