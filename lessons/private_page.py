@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from lessons.actions.private import learnt_privately
-from lessons.models import PrivateLesson
+from lessons.models import PrivateFigure, PrivateLesson
 from lessons.models.private import PrivateLessonQuerySet
 from school.clock import today
 from school.models import Person
@@ -22,7 +22,7 @@ COMING = 3
 @dataclass(frozen=True)
 class PrivateList:
     """coming: the next first; been: the last first; unwritten: those of them of which nothing is written;
-    set_before: person (pk) -> the lesson before today in which they were last given homework."""
+    set_before: person (pk) -> the lesson, up to today, in which they were last given homework."""
 
     coming: tuple[PrivateLesson, ...]
     been: tuple[PrivateLesson, ...]
@@ -87,15 +87,17 @@ def is_written(lesson: PrivateLesson) -> bool:
 
 
 def _last_homework(lessons: PrivateLessonQuerySet) -> dict[int, PrivateLesson]:
-    """Person (pk) -> the last lesson before today that gave homework. One query."""
-    given = lessons.filter(date__lt=today()).exclude(homework="").order_by("date", "start", "pk")
+    """Person (pk) -> the last lesson, up to today, that gave homework. One query."""
+    given = lessons.filter(date__lte=today()).exclude(homework="").order_by("date", "start", "pk")
     return {lesson.person_id: lesson for lesson in given}
 
 
 def _split(
     lessons: PrivateLessonQuerySet, most: int
 ) -> tuple[tuple[PrivateLesson, ...], tuple[PrivateLesson, ...]]:
-    """Those from today on, and the last `most` of those before."""
-    coming = lessons.filter(date__gte=today()).order_by("date", "start", "pk")
-    been = lessons.filter(date__lt=today()).order_by("-date", "-start", "pk")
+    """Those from today on, and the last `most` of those before. One of today that is written up has been."""
+    told = Q(homework__gt="") | Exists(PrivateFigure.objects.filter(lesson=OuterRef("pk"), outcome__gt=""))
+    has_been = Q(date__lt=today()) | Q(date=today()) & told
+    coming = lessons.filter(date__gte=today()).exclude(has_been).order_by("date", "start", "pk")
+    been = lessons.filter(has_been).order_by("-date", "-start", "pk")
     return tuple(coming), tuple(been[:most])

@@ -237,6 +237,20 @@ class TestWhoReadsIt:
         assert "Homework since 13 January" in sheet.content.decode()
         assert "set by a colleague" not in sheet.content.decode()
 
+    def test_one_written_up_on_its_own_day_has_been_and_its_homework_counts_at_once(
+        self, client, instructor, student, box
+    ):
+        mine = {"instructor": instructor, "person": student}
+        PrivateLessonFactory(**mine, date=dt.date(2026, 1, 13), homework="ten boxes a day")
+        today = PrivateLessonFactory(**mine, date=TODAY, worked_on={box: "introduced"}, homework="slow rises")
+        PrivateLessonFactory(**mine, date=TODAY + dt.timedelta(days=7))
+        shown = signed_in(client, instructor).get(reverse("lessons:private-lessons")).context["list"]
+        assert shown.been[0] == today
+        assert today not in shown.coming
+        assert shown.set_before == {student.pk: today}
+        text = signed_in(client, student).get(reverse("lessons:my-level"), follow=True).content.decode()
+        assert "slow rises" in text
+
     @pytest.mark.parametrize("size", [2, 9])
     def test_the_list_costs_the_same_whatever_the_size(
         self, client, director, size, django_assert_num_queries
