@@ -71,31 +71,29 @@ def sign_off_person(request: HttpRequest, pk: int, person: int) -> HttpResponse:
     refusals: list[str] = []
     if request.method == "POST":
         try:
-            _write(request, lists)
+            is_changed = _write(request, lists)
         except ValidationError as refused:
             refusals = refused.messages
         else:
-            messages.success(request, f"Kept for {lists[0].person}.")
+            said = f"Kept for {lists[0].person}." if is_changed else "Nothing was changed."
+            messages.success(request, said)
             return redirect("lessons:sign-offs", pk)
     context = {"course": course, "lists": lists, "refusals": refusals}
     return render(request, "lessons/sign_off_person.html", context)
 
 
-def _write(request: HttpRequest, lists: list[ReadyList]) -> None:
-    """Adds and takes back what was changed on the form, of the list that its `role` names."""
+def _write(request: HttpRequest, lists: list[ReadyList]) -> bool:
+    """Adds and takes back what was changed on the form, of the list `role` names. Says whether any was."""
     role = request.POST.get("role", "")
     asked = next((one for one in lists if one.role == role), None)
     if asked is None:
         raise ValidationError("Choose leader or follower.")
     ticked, was = (set(request.POST.getlist(name)) for name in ("signed", "was"))
     lines = {str(line.requirement.pk): line.requirement for line in asked.lines}
-    sign_off(
-        person=asked.person,
-        role=role,
-        add=[line for key, line in lines.items() if key in ticked - was],
-        take_back=[line for key, line in lines.items() if key in was - ticked],
-        by=request.user,
-    )
+    add = [line for key, line in lines.items() if key in ticked - was]
+    take_back = [line for key, line in lines.items() if key in was - ticked]
+    sign_off(person=asked.person, role=role, add=add, take_back=take_back, by=request.user)
+    return bool(add or take_back)
 
 
 @require_http_methods(FORM)

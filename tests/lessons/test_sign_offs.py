@@ -136,6 +136,16 @@ class TestTheInstructor:
         send(as_instructor, course, student, signed=[lines["waits"]])
         assert SignOff.objects.get(habit=lines["waits"]).signed_by == other
 
+    def test_a_form_sent_as_it_was_says_that_nothing_was_changed(
+        self, as_instructor, student, enrolled, instructor, course, lines
+    ):
+        send(as_instructor, course, student, signed=[])
+        assert "Nothing was changed." in as_instructor.get("/").content.decode()
+        send(as_instructor, course, student, signed=[lines["whisk"]])
+        assert f"Kept for {student}." in as_instructor.get("/").content.decode()
+        send(as_instructor, course, student, signed=[lines["whisk"]], was=[lines["whisk"]])
+        assert "Nothing was changed." in as_instructor.get("/").content.decode()
+
     def test_takes_back_their_own(self, as_instructor, student, enrolled, instructor, course, lines):
         sign_off(person=student, role="F", add=[lines["whisk"]], by=instructor)
         send(as_instructor, course, student, signed=[], was=[lines["whisk"]])
