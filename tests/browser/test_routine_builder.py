@@ -70,7 +70,7 @@ def test_a_routine_is_built_broken_and_mended_by_keyboard(at_the_page, routine):
     stands(page, "whisk", "chasse from promenade")
     press(page, "natural turn")
     stands(page, "whisk", "chasse from promenade", "natural turn")
-    assert "All of it can be danced." in page.locator(".report-line").inner_text()
+    assert "The figures connect from first to last." in page.locator(".report-line").inner_text()
     # Taking the middle out breaks the join: whisk ends in promenade, the turn starts closed.
     block(page, 2).focus()
     page.keyboard.press("Delete")
@@ -110,7 +110,7 @@ def test_one_is_composed_another_asked_for_and_saved(at_the_page, waltz, routine
     made = Routine.objects.get(name="the composed one")
     assert len(kept(made)) >= len(proposed)
     assert "whisk" in kept(made)
-    assert "All of it can be danced." in page.locator(".report-line").inner_text()
+    assert "The figures connect from first to last." in page.locator(".report-line").inner_text()
 
 
 def test_a_figure_moves_by_keyboard_and_keeps_the_focus(at_the_page, waltz, routine):

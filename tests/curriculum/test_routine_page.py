@@ -182,7 +182,7 @@ class TestThePage:
         text = page_of(
             as_director, RoutineFactory(level=level, dances=[dances("one", bars=8), dances("two", bars=8)])
         )
-        assert "All of it can be danced." in text
+        assert "The figures connect from first to last." in text
         assert "Not taught yet" not in text
 
     def test_a_figure_of_a_higher_level_is_not_taught(self, as_director, waltz, level, dances):
