@@ -12,6 +12,7 @@ from django.db.models import F, Q
 
 from curriculum.models import Figure
 from lessons.actions.errors import Overtaken
+from lessons.actions.records import NOT_BEGUN
 from lessons.bookings import bookings_between, private_booking_of, said
 from lessons.models import Outcome, PrivateFigure, PrivateLesson
 from lessons.problems import spoken_day
@@ -60,15 +61,24 @@ def save_private(*, lesson: PrivateLesson, version: int, figures: Iterable[Figur
 
 @transaction.atomic
 def record_private(
-    *, lesson: PrivateLesson, version: int, outcomes: Mapping[int, PrivateOutcome], homework: str, by: Person
+    *,
+    lesson: PrivateLesson,
+    version: int,
+    outcomes: Mapping[int, PrivateOutcome],
+    homework: str,
+    by: Person,
+    early: bool = False,
 ) -> None:
     """Write what became of each figure (pk) of the lesson. It counts for the person, never for a course.
 
-    Raises Overtaken where somebody wrote in between; ValidationError for a lesson yet to come.
+    `early`: it has taken place already, though its hour has not come. Raises Overtaken where somebody wrote
+    in between; ValidationError for a lesson yet to come.
     """
     if lesson.date > clock.today():
         day = spoken_day(lesson.date)
         raise ValidationError(f"This private lesson is on {day}. Write it up once it has been given.")
+    if not early and (asked := asks_early(lesson)):
+        raise ValidationError(asked, code=NOT_BEGUN)
     _take(lesson, version)
     PrivateLesson.objects.filter(pk=lesson.pk).update(homework=homework)
     rows = list(lesson.worked_on.filter(figure__in=outcomes))
@@ -78,11 +88,22 @@ def record_private(
     logger.info("%s wrote up private lesson %s", by.pk, lesson.pk)
 
 
+def asks_early(lesson: PrivateLesson) -> str:
+    """Why somebody has to say that it has taken place already: its hour has not come, and nothing is written
+    of it yet. One query at most."""
+    if clock.now() >= lesson.begins or _is_written(lesson):
+        return ""
+    return (
+        f"This private lesson begins at {lesson.start:%H:%M}. Write it up from then on; "
+        "if it has taken place already, tick that and write it up now."
+    )
+
+
 @transaction.atomic
 def remove_private(*, lesson: PrivateLesson, version: int, by: Person) -> None:
     """Take out a lesson that will not be given. Raises ValidationError where something is written of it."""
     _take(lesson, version)
-    if lesson.homework or lesson.worked_on.exclude(outcome="").exists():
+    if _is_written(lesson):
         raise ValidationError("Something is written of this lesson already; it stays.")
     lesson.delete()
     logger.info("%s took out a private lesson", by.pk)
@@ -95,6 +116,10 @@ def learnt_privately(person: Person) -> dict[int, dt.date]:
     for figure, day in rows.order_by("lesson__date", "pk").values_list("figure", "lesson__date"):
         days.setdefault(figure, day)
     return days
+
+
+def _is_written(lesson: PrivateLesson) -> bool:
+    return bool(lesson.homework) or lesson.worked_on.exclude(outcome="").exists()
 
 
 def _take(lesson: PrivateLesson, version: int) -> None:

@@ -6,13 +6,17 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from curriculum.models import Figure
-from lessons.actions.private import PrivateOutcome
+from lessons.actions.private import PrivateOutcome, asks_early
+from lessons.actions.records import NOT_BEGUN
 from lessons.forms.terms import day_input
 from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
+from lessons.problems import spoken_day
+from school.clock import now
 from school.models import Person, Role
-from school.plain_forms import PlainWords
+from school.plain_forms import PlainWords, ReadFirst
 
 OUTCOMES = (
     ("", "not said"),
@@ -23,8 +27,11 @@ OUTCOMES = (
 )
 
 
-class PrivateForm(PlainWords, forms.ModelForm):
-    """An instructor gives their own; the director says who gives it."""
+class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
+    """An instructor gives their own; the director says who gives it.
+
+    A time that is over is asked about first.
+    """
 
     class Meta:
         model = PrivateLesson
@@ -40,6 +47,8 @@ class PrivateForm(PlainWords, forms.ModelForm):
     def __init__(self, reader: Person, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.reader = reader
+        # Before what was sent is put in its place.
+        self.was_over = self.instance.pk is not None and self.instance.begins <= now()
         self.fields["person"].queryset = Person.objects.filter(is_active=True).order_by("name")
         self.fields["person"].label_from_instance = _with_age
         if reader.is_director:
@@ -63,6 +72,17 @@ class PrivateForm(PlainWords, forms.ModelForm):
             group = groups.setdefault(f"{figure.dance.name}, {figure.level.name}", [])
             group.append((figure, str(figure.pk) in ticked))
         return list(groups.items())
+
+    @property
+    def to_read(self) -> tuple[str, ...]:
+        """What follows from laying it on, or moving it, to a time that is over. Of a valid form."""
+        lesson = self.instance
+        if self.was_over or lesson.begins > now():
+            return ()
+        return (
+            f"{spoken_day(lesson.date)}, {lesson.start:%H:%M} is over: {lesson.person.first_name} reads at "
+            "once that this lesson has been given, and it waits to be written up.",
+        )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -97,6 +117,8 @@ class PrivateFigureForm(PlainWords, forms.Form):
 
 
 class HomeworkForm(PlainWords, forms.Form):
+    """early: asked for before the lesson's hour only."""
+
     homework = forms.CharField(
         label="Homework",
         max_length=2000,
@@ -104,6 +126,7 @@ class HomeworkForm(PlainWords, forms.Form):
         widget=forms.Textarea(attrs={"rows": 4}),
         help_text="They read it on their own page.",
     )
+    early = forms.BooleanField(label="It has taken place already", required=False)
 
 
 class PrivateRecord:
@@ -112,6 +135,9 @@ class PrivateRecord:
     def __init__(self, lesson: PrivateLesson, rows: Sequence[PrivateFigure], data: Any = None) -> None:
         self.rows = [PrivateFigureForm(row, data) for row in rows]
         self.rest = HomeworkForm(data, initial={"homework": lesson.homework})
+        self.asks_early = asks_early(lesson)
+        if not self.asks_early:
+            del self.rest.fields["early"]
 
     def is_valid(self) -> bool:
         return all([self.rest.is_valid(), *(row.is_valid() for row in self.rows)])
@@ -123,6 +149,17 @@ class PrivateRecord:
     @property
     def homework(self) -> str:
         return self.rest.cleaned_data["homework"]
+
+    @property
+    def early(self) -> bool:
+        return self.rest.cleaned_data.get("early", False)
+
+    def refuse(self, error: ValidationError) -> list[str]:
+        """At the tick where that is what is missing; else the sentences to show over the form."""
+        if getattr(error, "code", None) != NOT_BEGUN or "early" not in self.rest.fields:
+            return error.messages
+        self.rest.add_error("early", error.messages)
+        return []
 
 
 def _with_age(person: Person) -> str:

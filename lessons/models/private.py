@@ -7,6 +7,7 @@ import datetime as dt
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from curriculum.models import Figure, FloorRole
 from lessons.models.records import Outcome, Wellness
@@ -58,6 +59,11 @@ class PrivateLesson(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person_id} on {self.date}"
+
+    @property
+    def begins(self) -> dt.datetime:
+        """The moment it begins, in the school's zone."""
+        return dt.datetime.combine(self.date, self.start, tzinfo=timezone.get_current_timezone())
 
     @property
     def end(self) -> dt.time:

@@ -40,18 +40,26 @@ def private_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def _edit(request: HttpRequest, lesson: PrivateLesson) -> HttpResponse:
     version = lesson.version if lesson.pk else 0
     form = PrivateForm(request.user, request.POST or None, instance=lesson)
+    to_read: tuple[str, ...] = ()
     if form.is_bound and form.is_valid():
-        seen = _seen(request, version)
-        try:
-            save_private(
-                lesson=form.instance, version=seen, figures=form.cleaned_data["figures"], by=request.user
-            )
-        except (Overtaken, ValidationError) as refused:
-            put_on_form(form, refused)
-        else:
+        to_read = form.to_read
+        if to_read and not form.has_seen(to_read):
+            form.show(to_read)
+        elif _is_saved(request, form, version):
             return redirect("lessons:private-lesson", form.instance.pk)
-    context = {"form": form, "lesson": lesson, "version": version}
+    context = {"form": form, "lesson": lesson, "version": version, "to_read": to_read}
     return render(request, "lessons/private_edit.html", context)
+
+
+def _is_saved(request: HttpRequest, form: PrivateForm, version: int) -> bool:
+    """What refuses it stands on the form."""
+    seen, figures = _seen(request, version), form.cleaned_data["figures"]
+    try:
+        save_private(lesson=form.instance, version=seen, figures=figures, by=request.user)
+    except (Overtaken, ValidationError) as refused:
+        put_on_form(form, refused)
+        return False
+    return True
 
 
 @require_http_methods(FORM)
@@ -67,12 +75,13 @@ def private_lesson(request: HttpRequest, pk: int) -> HttpResponse:
                 version=_seen(request, lesson.version),
                 outcomes=record.outcomes,
                 homework=record.homework,
+                early=record.early,
                 by=request.user,
             )
         except Overtaken as overtaken:
             refusals = [str(overtaken)]
         except ValidationError as refused:
-            refusals = refused.messages
+            refusals = record.refuse(refused)
         else:
             messages.success(request, f"Written up for {lesson.person}.")
             return redirect("lessons:private-lessons")

@@ -118,6 +118,30 @@ class TestLayingOneOn:
         sent = form(student, date=mine.date, start="17:15", version="1", room=mine.room_id)
         assert signed_in(client, instructor).post(page, sent).status_code == 302
 
+    def test_a_time_that_is_over_is_asked_about_first(self, client, instructor, student):
+        answer = new(client, instructor, student, date="2026-01-16")
+        text = answer.content.decode()
+        assert "Friday 16 January, 17:00 is over: Lark reads at once" in text
+        assert not PrivateLesson.objects.exists()
+        seen = answer.context["form"]["seen"].value()
+        assert f'value="{seen}"' in text
+        assert new(client, instructor, student, date="2026-01-16", seen=seen).status_code == 302
+        # Seen of one day is not seen of another.
+        assert new(client, instructor, student, date="2026-01-15", seen=seen).status_code == 200
+        assert PrivateLesson.objects.get().date == dt.date(2026, 1, 16)
+
+    def test_moving_one_into_the_past_is_asked_about_and_changing_a_past_one_is_not(
+        self, client, instructor, student
+    ):
+        lesson = PrivateLessonFactory(instructor=instructor, person=student, date=dt.date(2026, 1, 23))
+        page = reverse("lessons:private-edit", args=[lesson.pk])
+        moved = form(student, date="2026-01-16", version="1")
+        answer = signed_in(client, instructor).post(page, moved)
+        assert PrivateLesson.objects.get().date == dt.date(2026, 1, 23)
+        client.post(page, moved | {"seen": answer.context["form"]["seen"].value()})
+        assert PrivateLesson.objects.get().date == dt.date(2026, 1, 16)
+        assert client.post(page, moved | {"version": "2", "minutes": "30"}).status_code == 302
+
     def test_one_after_the_other_is_fine(self, client, instructor, student):
         PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(16, 15), instructor=instructor)
         assert new(client, instructor, student).status_code == 302
@@ -168,6 +192,29 @@ class TestWritingItUp:
         lesson = PrivateLessonFactory(instructor=instructor, date=TODAY + dt.timedelta(days=1))
         with pytest.raises(ValidationError, match="Write it up once it has been given"):
             record_private(lesson=lesson, version=1, outcomes={}, homework="", by=instructor)
+
+    def test_before_its_hour_only_if_it_has_taken_place(self, client, instructor, wall_clock, box):
+        lesson = PrivateLessonFactory(instructor=instructor, date=TODAY, worked_on={box: ""})
+        page = reverse("lessons:private-lesson", args=[lesson.pk])
+        sent = {"version": "1", f"figure-{box.pk}-outcome": "introduced", "homework": "ten boxes a day"}
+        wall_clock("12:00")
+        assert "It has taken place already" in signed_in(client, instructor).get(page).content.decode()
+        text = client.post(page, sent).content.decode()
+        assert text.count("This private lesson begins at 17:00.") == 1
+        assert "ten boxes a day" in text, "what was typed stays"
+        assert not PrivateLesson.objects.get().homework
+        assert client.post(page, sent | {"early": "on"}).status_code == 302
+        assert PrivateLesson.objects.get().homework == "ten boxes a day"
+        assert "It has taken place already" not in client.get(page).content.decode(), "to correct it"
+        again = sent | {"version": "2", "homework": "twenty"}
+        assert client.post(page, again).status_code == 302
+
+    def test_from_its_hour_on_nothing_is_asked(self, client, instructor, wall_clock):
+        lesson = PrivateLessonFactory(instructor=instructor, date=TODAY)
+        page = reverse("lessons:private-lesson", args=[lesson.pk])
+        wall_clock("17:00")
+        assert "It has taken place already" not in signed_in(client, instructor).get(page).content.decode()
+        assert client.post(page, {"version": "1", "homework": "slow rises"}).status_code == 302
 
     def test_a_second_writer_is_told(self, instructor):
         lesson = PrivateLessonFactory(instructor=instructor)
