@@ -3,6 +3,7 @@ those in front of a lesson read of who comes to catch up."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -26,6 +27,7 @@ from lessons.models import (
     RecordedFigure,
 )
 from lessons.models.sessions import LessonQuerySet
+from lessons.my_level import danced_again
 from school.clock import now, today
 from school.models import Person
 
@@ -59,15 +61,17 @@ class MissedLesson:
 
 @dataclass(frozen=True)
 class WhatIMissed:
-    """role: of the student in the course, "L" or "F"; parallel: names of the courses kept in step with it."""
+    """role: of the student in the course, "L" or "F"; parallel: names of the courses kept in step with it;
+    again: figure (pk) -> when they last danced it as a review in the course itself."""
 
     lessons: tuple[MissedLesson, ...]
     role: str
     parallel: tuple[str, ...]
+    again: dict[int, dt.date]
 
 
 def what_i_missed(course: Course, person: Person) -> WhatIMissed:
-    """Lessons written up that the student was not in, newest first. At most twelve queries for any number."""
+    """Lessons written up that the student was not in, newest first. At most thirteen queries."""
     enrolled = (
         Enrolment.objects.filter(course=course, person=person, waiting=False).order_by("-joined").first()
     )
@@ -91,7 +95,8 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
             if (found := tuple(pair for pair in does.get(other.pk, ()) if pair[0].pk in wanted))
         )
         lines.append(MissedLesson(lesson, tuple(figures), not_seen, offers))
-    return WhatIMissed(tuple(lines), role, tuple(other.name for other in parallel))
+    names = tuple(other.name for other in parallel)
+    return WhatIMissed(tuple(lines), role, names, danced_again(course, person))
 
 
 _TEACHES = (Outcome.INTRODUCED, Outcome.FINISH_LATER)

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from django.db.models import Min
+from django.db.models import Max, Min
 
 from curriculum.models import Figure
 from lessons.evening import has_record
@@ -18,6 +18,7 @@ from lessons.models import (
     LessonSession,
     Outcome,
     PlanIntroduction,
+    PlanReview,
     PlanStatus,
     RecordedFigure,
 )
@@ -30,8 +31,8 @@ from school.models import Person
 @dataclass(frozen=True)
 class Rung:
     """A figure of the level. lesson: where it was taught, or where the plan has it; missed: why the student
-    did not see it, in words, or nothing; caught_up: when they saw it in another course; own: what they keep
-    about it for themselves."""
+    did not see it, in words, or nothing; caught_up: when they saw it in another course; danced: when they
+    last danced it again in this one, of what they did not see; own: what they keep for themselves."""
 
     figure: Figure
     lesson: LessonSession | None = None
@@ -39,6 +40,7 @@ class Rung:
     missed: str = ""
     begun: bool = False
     caught_up: dt.date | None = None
+    danced: dt.date | None = None
     own: OwnWords | None = None
 
 
@@ -70,7 +72,7 @@ class MyLevel:
 
 
 def my_level_of(course: Course, person: Person) -> MyLevel:
-    """At most 24 queries, whatever the course's size."""
+    """At most 26 queries, whatever the course's size."""
     known = frozenset(known_figures(course))
     lessons = list(course.lessons.select_related("record", "room").in_order())
     coming = next_lesson(lessons)
@@ -89,7 +91,9 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     begun = {row.figure_id for row in recorded if row.outcome == Outcome.FINISH_LATER}
     ahead = _with_own(_ahead(course, open_figures, begun, coming), own)
     taught_rungs = _with_own(taught.values(), own, caught_up)
-    missed = _missed(recorded, away)
+    again = danced_again(course, person)
+    taught_rungs = _danced_since(taught_rungs, again)
+    missed = _danced_since(_missed(recorded, away), again)
     return MyLevel(
         course=course,
         last=_last(lessons, person),
@@ -184,6 +188,25 @@ def _caught_up(course: Course, person: Person) -> dict[int, dt.date]:
     return {row["figure"]: row["first"] for row in firsts}
 
 
+def danced_again(course: Course, person: Person) -> dict[int, dt.date]:
+    """Figure (pk) -> when the person last danced it as a review in this course. One query."""
+    rows = RecordedFigure.objects.filter(
+        record__attendance__person=person, record__lesson__course=course, outcome=Outcome.REVIEWED
+    )
+    last = rows.order_by().values("figure").annotate(last=Max("record__lesson__date"))
+    return {row["figure"]: row["last"] for row in last}
+
+
+def _danced_since(rungs: Iterable[Rung], again: Mapping[int, dt.date]) -> tuple[Rung, ...]:
+    """Where they danced again what they did not see."""
+    return tuple(
+        replace(rung, danced=day)
+        if rung.missed and rung.lesson and (day := again.get(rung.figure.pk)) and day > rung.lesson.date
+        else rung
+        for rung in rungs
+    )
+
+
 def _with_own(
     rungs: Iterable[Rung], own: Mapping[int, OwnWords], caught_up: Mapping[int, dt.date] | None = None
 ) -> tuple[Rung, ...]:
@@ -224,8 +247,8 @@ def _ahead(
     """What is not taught yet, in the order of the plan, then of the syllabus.
 
     A figure takes as long as its last part. One that was begun is finished in the next lesson. One planned
-    for a lesson that has been, and not recorded there, stands in no lesson until the plan is mended; nor does
-    anything where the director keeps the plan from students.
+    for a lesson that has been, and not recorded there, stands where the plan has it again, else in no lesson
+    until the plan is mended; nor does anything where the director keeps the plan from students. Two queries.
     """
     planned: dict[int, LessonSession] = {}
     if not course.plan_open:
@@ -236,11 +259,25 @@ def _ahead(
     for row in rows.select_related("lesson", "plan_figure").order_by("part"):
         if course.plan_open and row.lesson.date >= today() and not row.lesson.is_cancelled:
             planned[row.plan_figure.figure_id] = row.lesson
+    for figure, lesson in _planned_again(course).items() if course.plan_open else ():
+        planned.setdefault(figure, lesson)
     rungs = [
         Rung(figure, coming if figure.pk in begun else planned.get(figure.pk), begun=figure.pk in begun)
         for figure in figures
     ]
     return sorted(rungs, key=lambda rung: rung.lesson.date if rung.lesson else dt.date.max)
+
+
+def _planned_again(course: Course) -> dict[int, LessonSession]:
+    """Figure (pk) -> the next lesson in which the published plan has it again. One query."""
+    rows = PlanReview.objects.filter(
+        plan_figure__plan__course=course,
+        plan_figure__plan__status=PlanStatus.PUBLISHED,
+        lesson__date__gte=today(),
+        lesson__cancelled_at__isnull=True,
+    )
+    rows = rows.select_related("lesson", "plan_figure").order_by("-lesson__date", "-lesson__start")
+    return {row.plan_figure.figure_id: row.lesson for row in rows}
 
 
 def _below(figures: Iterable[Figure], own_levels: set[int]) -> tuple[tuple[str, tuple[Figure, ...]], ...]:

@@ -157,6 +157,16 @@ class TestWhereToCatchUp:
         assert (line.open_figures, line.offers) == ((), ())
         assert "caught up" in page(as_student, course)
 
+    def test_what_was_danced_again_while_one_was_there_is_said_and_still_missed(
+        self, as_student, student, course, lessons, missed, plan, whisk
+    ):
+        there = RecordFactory(lesson=lessons[1], taught={whisk: "reviewed"})
+        assert "you danced it again" not in page(as_student, course)
+        Attendance.objects.create(record=there, person=student, role="F")
+        assert "whisk</a> (you danced it again on 13 January)" in page(as_student, course)
+        (line,) = read(as_student, course).lessons
+        assert line.open_figures == (whisk,)
+
     def test_what_was_danced_in_the_other_course_is_made_good_for(
         self, as_student, student, course, thursdays, missed, plan, whisk
     ):
@@ -179,7 +189,7 @@ class TestWhereToCatchUp:
             PlanFigureFactory(plan=plan, figure=figure, new_in=thursdays[1], again_in=[thursdays[2]])
             EnrolmentFactory(course=other)
             CatchUpFactory(lesson=thursdays[1])
-        with django_assert_num_queries(18):
+        with django_assert_num_queries(19):
             page(as_student, course)
 
 

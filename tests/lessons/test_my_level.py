@@ -90,6 +90,21 @@ def test_what_was_planned_but_never_recorded_is_not_taught(as_student, level, co
     assert names(ladder.beyond) == ["whisk"]
 
 
+def test_what_the_plan_has_again_comes_then_though_it_was_never_recorded(
+    as_student, level, course, lessons, plan
+):
+    whisk, lock = (FigureFactory(level=level, name=name) for name in ("whisk", "back lock"))
+    PlanFigureFactory(
+        plan=plan, figure=whisk, new_in=lessons[0], again_in=[lessons[1], lessons[2], lessons[3]]
+    )
+    PlanFigureFactory(plan=plan, figure=lock, new_in=lessons[0], again_in=[lessons[1]])
+    ladder = read(as_student, course)
+    assert (names(ladder.next), names(ladder.beyond)) == (["whisk"], ["back lock"])
+    course.plan_open = False
+    course.save()
+    assert set(names(read(as_student, course).beyond)) == {"whisk", "back lock"}
+
+
 def test_a_draft_shows_nothing_to_students(as_student, level, course, lessons):
     draft = PlanFactory(course=course)
     PlanFigureFactory(plan=draft, figure=FigureFactory(level=level, name="whisk"), new_in=lessons[2])
@@ -181,6 +196,18 @@ def test_all_a_student_missed_stands_in_one_list(as_student, student, level, cou
         ("box", False, "you weren’t there"),
     ]
     assert 'id="missed"' in as_student.get(address(course)).content.decode()
+
+
+def test_what_was_missed_says_when_one_danced_it_again(as_student, student, level, course, lessons):
+    box = FigureFactory(level=level, name="box")
+    RecordFactory(lesson=lessons[0], taught={box: "introduced"})
+    there = RecordFactory(lesson=lessons[1], taught={box: "reviewed"})
+    said = "you danced it again on 13 January"
+    assert said not in as_student.get(address(course)).content.decode()
+    Attendance.objects.create(record=there, person=student, role="F")
+    assert said in as_student.get(address(course)).content.decode()
+    (rung,) = read(as_student, course).missed
+    assert (rung.missed, rung.danced) == ("you weren’t there", lessons[1].date)
 
 
 def test_who_missed_nothing_reads_no_such_list(as_student, student, level, course, lessons):
@@ -308,7 +335,7 @@ def test_the_ladder_costs_the_same_whatever_its_length(
         RecordFactory(lesson=lesson, taught={figure: "introduced"})
     course.routine = RoutineFactory(level=level, dances=[PassageFactory(figure=figure) for figure in figures])
     course.save()
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(30):
         as_student.get(address(course))
 
 
