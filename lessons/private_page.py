@@ -86,6 +86,21 @@ def is_written(lesson: PrivateLesson) -> bool:
     return bool(lesson.homework) or any(row.outcome for row in lesson.worked_on.all())
 
 
+def homework_of(person: Person, dance: int) -> PrivateLesson | None:
+    """The last lesson, up to today, in which a student was given homework, unless it was on figures of other
+    dances (pk) alone. With its instructor; one query."""
+    given = PrivateLesson.objects.filter(person=person, date__lte=today()).exclude(homework="")
+    fits = Q(worked_on__isnull=True) | Q(worked_on__figure__dance=dance)
+    rows = given.filter(fits).select_related("instructor").order_by("-date", "-start", "-pk")
+    return rows.first()
+
+
+def my_private_today(person: Person) -> tuple[PrivateLesson, ...]:
+    """A student's own of today, in order; two queries, or one."""
+    own = PrivateLesson.objects.filter(person=person, date=today()).for_page()
+    return tuple(own.order_by("start", "pk"))
+
+
 def _last_homework(lessons: PrivateLessonQuerySet) -> dict[int, PrivateLesson]:
     """Person (pk) -> the last lesson, up to today, that gave homework. One query."""
     given = lessons.filter(date__lte=today()).exclude(homework="").order_by("date", "start", "pk")

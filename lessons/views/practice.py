@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from lessons.access import get_own_course_for
 from lessons.home_practice import ALONE, CLOSE, WARM_UP, home_practice
+from lessons.private_page import homework_of
 from school.kept_pages import kept_page
 
 
@@ -19,6 +20,7 @@ def at_home(request: HttpRequest, pk: int) -> HttpResponse:
         "course": course,
         "practice": home_practice(course, request.user),
         "alone": ALONE,
+        "given": homework_of(request.user, course.dance_id),
         "said": {"warm_up": WARM_UP, "close": CLOSE},
     }
     return render(request, "lessons/at_home.html", context)

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from curriculum.models import ChartStep, StepChart
-from lessons.models import Attendance, CourseGroup
+from lessons.models import Attendance, CourseGroup, OwnMark
 from tests.browser.test_offline_evening import EXPECTED, PHONE, Hall
 from tests.factories import (
     CourseFactory,
@@ -119,6 +119,28 @@ def test_ten_minutes_at_home_work_without_network(phone, course):
     routine = page.get_by_role("listitem").filter(has=page.get_by_role("heading", name="The routine"))
     routine.get_by_role("button", name="Play the counts").tap()
     expect(routine.locator("[data-count].now")).to_be_visible()
+    assert no_wider_than_the_phone(page)
+
+
+def test_without_network_no_mark_is_lost(phone, course, student):
+    """They cannot be touched, in a kept page nor in one that was open when the network fell away."""
+    page = phone.page
+    page.goto(f"/my-level/{course.pk}/at-home/")
+    phone.wait_until_kept("(pages) => pages.filter((page) => page.startsWith('/figures/')).length === 2")
+    phone.cut()
+    page.get_by_role("link", name="Mark how it goes, or look closer").first.tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("whisk")
+    mark = page.get_by_role("button", name="not yet").first
+    expect(page.get_by_text("Without network no mark can be kept.")).to_be_visible()
+    expect(mark).to_be_disabled()
+    phone.restore()
+    expect(page.get_by_text("Without network no mark can be kept.")).to_have_count(0)
+    phone.cut()
+    expect(mark).to_be_disabled()
+    phone.restore()
+    mark.tap()
+    expect(page.get_by_role("button", name="not yet", pressed=True)).to_have_count(1)
+    assert OwnMark.objects.get(person=student).mark == "not_yet"
     assert no_wider_than_the_phone(page)
 
 

@@ -299,11 +299,23 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
     client.force_login(everything)
-    with django_assert_num_queries(63):
+    with django_assert_num_queries(64):
         client.get(home)
 
 
 class TestPrivateLessonsOfTheDay:
+    def test_a_student_reads_their_own_of_today_and_nobody_elses(self, client, home, student, instructor):
+        mine = {"person": student, "instructor": instructor}
+        PrivateLessonFactory(**mine, date=TODAY, room=RoomFactory(name="Small hall"))
+        PrivateLessonFactory(**mine, date=TODAY + dt.timedelta(days=1), start=dt.time(9, 15))
+        PrivateLessonFactory(date=TODAY, start=dt.time(11, 5))
+        client.force_login(student)
+        text = client.get(home).content.decode()
+        assert (
+            '<span class="at">Today, 17:00</span> Small hall: private lesson with Tobin, until 17:45' in text
+        )
+        assert text.count("private lesson with") == 1
+
     def test_an_instructor_reads_todays_and_the_next_ones(self, as_instructor, instructor, home):
         ada = PersonFactory(name="Ada Brinklow", roles=["student"])
         figure = FigureFactory(name="whisk")

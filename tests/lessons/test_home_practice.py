@@ -246,6 +246,28 @@ def test_the_routines_counts_stop_where_a_chart_is_missing_and_say_so(as_student
     assert len(practice(as_student, course).player.counts) == 3
 
 
+def test_the_homework_given_last_in_this_dance_stands_on_the_page(as_student, student, course, instructor):
+    whisk, tango = figure_named(course, "whisk"), FigureFactory(name="link")
+    mine = {"person": student, "instructor": instructor}
+
+    def given(days, homework, *, figure=None):
+        worked_on = {figure: "introduced"} if figure else {}
+        PrivateLessonFactory(
+            **mine, date=TODAY - dt.timedelta(days=days), worked_on=worked_on, homework=homework
+        )
+
+    given(9, "ten boxes a day", figure=whisk)
+    given(1, "sharp heads", figure=tango)
+    PrivateLessonFactory(instructor=instructor, date=TODAY, homework="for somebody else")
+    PrivateLessonFactory(**mine, date=TODAY + dt.timedelta(days=3), homework="not given yet")
+    text = as_student.get(address(course)).content.decode()
+    assert "Homework from Tobin" in text
+    assert "ten boxes a day" in text
+    assert not [said for said in ("sharp heads", "for somebody else", "not given yet") if said in text]
+    given(2, "slow rises")
+    assert "slow rises" in as_student.get(address(course)).content.decode()
+
+
 def test_before_anything_was_taught_the_page_says_so(as_student, course, lessons):
     assert "There is nothing to practise yet." in as_student.get(address(course)).content.decode()
 
@@ -265,5 +287,5 @@ def test_it_costs_the_same_however_much_was_taught(
     course.save()
     for figure, lesson in zip(figures, lessons, strict=False):
         taught(lesson, student, figures={figure: "introduced"})
-    with django_assert_num_queries(32):
+    with django_assert_num_queries(33):
         as_student.get(address(course))

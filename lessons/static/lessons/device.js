@@ -113,6 +113,20 @@ async function keepPages(kept) {
   ready.active.postMessage({ person, keep: [...new Set(addresses.map((address) => address.split("#")[0]))] });
 }
 
+/* A mark or note of one's own goes to the school at once: without network it is held rather than lost. */
+function holdOwnWords(isHeld) {
+  for (const own of document.querySelectorAll(".own-words")) {
+    for (const button of own.querySelectorAll("button")) button.disabled = isHeld;
+    own.querySelector(".own-held")?.remove();
+    if (!isHeld) continue;
+    const said = document.createElement("p");
+    said.className = "own-held";
+    said.setAttribute("role", "status");
+    said.textContent = "Without network no mark can be kept. Touch one here once there is network again.";
+    own.prepend(said);
+  }
+}
+
 const since = document.body.dataset.keptSince;
 if (since) {
   const at = new Intl.DateTimeFormat("en-GB", { weekday: "short", hour: "2-digit", minute: "2-digit" });
@@ -122,7 +136,12 @@ for (const form of document.querySelectorAll("form[data-sign-out]")) form.addEve
 navigator.serviceWorker?.addEventListener("message", (event) => {
   if (event.data === "outbox") tellOfOutbox();
 });
-globalThis.addEventListener("online", () => sendAndTell().catch(() => {}));
+globalThis.addEventListener("online", () => {
+  holdOwnWords(false);
+  sendAndTell().catch(() => {});
+});
+globalThis.addEventListener("offline", () => holdOwnWords(true));
+if (since || !navigator.onLine) holdOwnWords(true);
 sendAndTell().catch(() => {});
 const kept = document.querySelector("[data-kept]");
 if (kept && !since) keepPages(kept).catch(() => {});
