@@ -15,6 +15,7 @@ from curriculum.rules.chart_couple import FACE_TO_FACE
 from curriculum.spreadsheet.cells import read_ticks, say_ticks
 from curriculum.stance_words import way_words
 from school.plain_forms import PlainWords
+from school.sent import whole_number
 
 FIELDS = (
     "label",
@@ -95,8 +96,7 @@ class PassageForm(PlainWords, forms.Form):
             self.fields.pop(name, None)
 
     def _key(self) -> int:
-        said = str(self["pk"].value() or "")
-        return int(said) if said.isdecimal() else 0
+        return whole_number(str(self["pk"].value() or "")) or 0
 
     def _offer(self, holds: Sequence[Hold], places: Sequence[tuple[str, str]]) -> None:
         for name in ("entry_hold", "exit_hold"):

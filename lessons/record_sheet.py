@@ -17,6 +17,7 @@ from lessons.cast import dancers_of
 from lessons.catch_up_page import visitors_of
 from lessons.changed_sheet import changes_of
 from lessons.evening import Planned, Tonight, tonight_of
+from lessons.first_names import names_on_lists
 from lessons.forms.records import (
     EXTRA,
     OutcomeForm,
@@ -31,14 +32,16 @@ from lessons.models import Attendance, CatchUp, LessonRecord, LessonSession, Out
 from lessons.past_records import PastRecord, past_versions
 from school.clock import now
 from school.models import Person
+from school.sent import whole_number, whole_numbers
 
 
 @dataclass(frozen=True)
 class Dancer:
-    """Somebody the form asks about; role as enrolled, as asked for by one who catches up, or as recorded for
-    one who only visited."""
+    """Somebody the form asks about, as `called` there; role as enrolled, as asked for by one who catches up,
+    or as recorded for one who only visited."""
 
     person: Person
+    called: str
     role: str
     was_there: bool
 
@@ -109,10 +112,9 @@ class RecordSheet:
         enrolled = {row.person_id: (row.person, row.role) for row in self.visitors} | enrolled
         visited = {pk: (row.person, row.role) for pk, row in self.attendance.items() if pk not in enrolled}
         ticked = self._ticked(expected)
-        return [
-            Dancer(person, role, person.pk in ticked)
-            for person, role in (*enrolled.values(), *visited.values())
-        ]
+        asked = [*enrolled.values(), *visited.values()]
+        called = names_on_lists(person for person, _ in asked)
+        return [Dancer(person, called[person.pk], role, person.pk in ticked) for person, role in asked]
 
     @property
     def groups(self) -> list[tuple[str, list[Dancer]]]:
@@ -131,7 +133,7 @@ class RecordSheet:
         guests = self.record.unnamed_guests if self.record else 0
         return RestForm(
             self.data if self.data is None else _without_extra(self.data),
-            people=[(who.person.pk, who.person.name) for who in self.dancers],
+            people=[(who.person.pk, who.called) for who in self.dancers],
             figures=figures.in_teaching_order(),
             initial={"unnamed_guests": guests, "note": self.record.note if self.record else ""},
         )
@@ -145,8 +147,7 @@ class RecordSheet:
     def version(self) -> int | None:
         """Of the record the writer is looking at; None for a first one."""
         if self.data is not None and self.theirs is None:
-            said = self.data.get("version", "")
-            return int(said) if said.isdecimal() else None
+            return whole_number(self.data.get("version"))
         return self.record.version if self.record else None
 
     @cached_property
@@ -171,7 +172,7 @@ class RecordSheet:
     def chosen(self) -> int | None:
         """The figure (pk) chosen from the list of others, and not in the form yet."""
         said = self.data.get("extra", "") if self.data is not None else ""
-        return int(said) if said.isdecimal() and said not in self.data.getlist("figures") else None
+        return whole_number(said) if said and said not in self.data.getlist("figures") else None
 
     @property
     def wants_to_add(self) -> bool:
@@ -263,7 +264,7 @@ class RecordSheet:
 
     def _ticked(self, enrolled: set[int]) -> set[int]:
         if self.data is not None:
-            return {int(value) for value in self.data.getlist("present") if value.isdecimal()}
+            return set(whole_numbers(self.data.getlist("present")))
         return set(self.attendance) if self.record else enrolled
 
 

@@ -22,6 +22,7 @@ from lessons.rules.sheet_changes import OWN, Change, place_of, spoken_of
 from lessons.rules.sheet_check import Trial, try_out
 from lessons.runsheet import evening_of, reach_of, too_long_said
 from school.models import Person
+from school.sent import whole_number
 
 
 @dataclass(frozen=True)
@@ -61,8 +62,8 @@ class SheetPage:
     def version(self) -> int:
         """Of the changes the reader is looking at: as posted, unless somebody wrote in between."""
         if self.data is not None and not self.overtaken:
-            said = self.data.get("version", "")
-            return int(said) if said.isdecimal() and len(said) < 10 else -1
+            said = whole_number(self.data.get("version"))
+            return -1 if said is None else said
         return self.change.version if self.change else 0
 
     @cached_property

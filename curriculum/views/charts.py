@@ -13,6 +13,7 @@ from curriculum.chart_writing import remove_chart
 from curriculum.models import Figure, StepChart
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
+from school.sent import whole_number
 
 
 @require_http_methods(["GET", "POST"])
@@ -58,11 +59,9 @@ def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> Htt
 
 
 def _take_away(request: HttpRequest, figure: Figure, chart: StepChart) -> HttpResponse:
-    version = request.POST.get("version", "")
+    version = whole_number(request.POST.get("version")) or 0
     try:
-        remove_chart(
-            figure=figure, chart=chart, version=int(version) if version.isdecimal() else 0, by=request.user
-        )
+        remove_chart(figure=figure, chart=chart, version=version, by=request.user)
     except Overtaken as overtaken:
         messages.error(request, overtaken.sentence)
         return redirect("curriculum:chart-edit", chart.pk)

@@ -14,6 +14,7 @@ from curriculum.piece_form import PieceForm
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.removal import remove_unused
+from school.sent import whole_number
 
 
 @require_safe
@@ -24,8 +25,7 @@ def music(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def piece_new(request: HttpRequest) -> HttpResponse:
-    dance = request.GET.get("dance", "")
-    form = PieceForm(request.POST or None, initial={"dance": dance} if dance.isdecimal() else None)
+    form = PieceForm(request.POST or None, initial={"dance": whole_number(request.GET.get("dance"))})
     if request.method == "POST" and form.is_valid():
         messages.success(request, f"{form.write()} is on the list.")
         return redirect("curriculum:music")

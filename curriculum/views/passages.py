@@ -17,6 +17,7 @@ from curriculum.passage_writing import StillDanced, WayToWrite, save_passages
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
 from school.models import Person
+from school.sent import whole_number
 
 
 @require_http_methods(["GET", "POST"])
@@ -27,13 +28,13 @@ def passages(request: HttpRequest, pk: int) -> HttpResponse:
     forms = passage_forms(figure, request.POST if request.method == "POST" else None)
     context: dict[str, Any] = {"figure": figure, "forms": forms, "version": figure.version}
     if request.method == "POST" and forms.is_valid():
-        version = request.POST.get("version", "")
+        version = whole_number(request.POST.get("version")) or 0
         recheck = Recheck(figure.dance)
         try:
-            _save(figure, int(version) if version.isdecimal() else 0, forms, request.user)
+            _save(figure, version, forms, request.user)
         except Overtaken:
             figure.refresh_from_db()
-            since = changes_since(figure, int(version) if version.isdecimal() else 0)
+            since = changes_since(figure, version)
             context |= {"since": since, "version": figure.version}
             return render(request, "curriculum/passages.html", context, status=409)
         else:

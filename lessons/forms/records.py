@@ -14,6 +14,7 @@ from lessons.actions.records import WhatHappened
 from lessons.evening import AGAIN, Planned
 from lessons.models import Outcome, RecordedFigure, Wellness
 from school.plain_forms import PlainWords
+from school.sent import whole_numbers
 
 EXTRA = "extra"
 # Offered for a figure that was added by mistake: it is not written, so the record never says it.
@@ -171,7 +172,7 @@ def as_recorded(row: RecordedFigure) -> dict[str, Any]:
 def named_in(data: QueryDict) -> list[int]:
     """Figures (pk) the posted form has a row for, and the one it asks to add, in order and once each."""
     values = [*data.getlist("figures"), data.get("extra", "")]
-    return list(dict.fromkeys(int(value) for value in values if value.isdecimal()))
+    return list(dict.fromkeys(whole_numbers(values)))
 
 
 def role_words(role: str) -> str:

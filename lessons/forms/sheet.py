@@ -11,6 +11,7 @@ from django.http import QueryDict
 
 from lessons.models.sheets import MOST_MINUTES
 from lessons.rules.sheet_changes import OWN, Change
+from school.sent import whole_number
 
 CLOSE = "close"
 MOST_ROWS = 60
@@ -38,9 +39,8 @@ class Row:
     @property
     def kept(self) -> int | None:
         """The minutes typed; None where there are none, or none that can be."""
-        typed = self.minutes.strip()
-        number = int(typed) if typed.isdecimal() and len(typed) < 5 else 0
-        return number if 1 <= number <= MOST_MINUTES else None
+        number = whole_number(self.minutes.strip())
+        return number if number and number <= MOST_MINUTES else None
 
     def check(self) -> None:
         if self.minutes.strip() and self.kept is None and not self.left_out:
@@ -57,11 +57,10 @@ def rows_from(data: QueryDict) -> list[Row]:
     """The rows as posted."""
     rows = []
     for number in data.getlist("row")[:MOST_ROWS]:
-        figure = data.get(f"figure-{number}", "")
         rows.append(
             Row(
                 kind=data.get(f"kind-{number}", OWN),
-                figure=int(figure) if figure.isdecimal() and len(figure) < 18 else None,
+                figure=whole_number(data.get(f"figure-{number}")),
                 title=_plain(data.get(f"title-{number}", "")),
                 minutes=data.get(f"minutes-{number}", ""),
                 left_out=bool(data.get(f"out-{number}")),
@@ -122,7 +121,7 @@ def change_of(row: Row, names: dict[int, str], pieces: Collection[int]) -> Chang
     """names: figure (pk) -> name; pieces: keys of those that may be chosen."""
     figure = names.get(row.figure, "") if row.figure is not None else ""
     title = row.title.strip() if row.is_own else ""
-    chosen = int(row.music) if row.music.isascii() and row.music.isdecimal() and len(row.music) < 18 else None
+    chosen = whole_number(row.music)
     return Change(row.kind, figure, title, row.kept, row.left_out, chosen if chosen in pieces else None)
 
 

@@ -26,6 +26,7 @@ from lessons.views.refusals import done, put_on_form
 from school.clock import today
 from school.kept_pages import kept_page
 from school.models import Term
+from school.sent import whole_number
 
 
 @require_safe
@@ -40,8 +41,8 @@ def course(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def course_new(request: HttpRequest) -> HttpResponse:
-    wanted = request.GET.get("term", "")
-    term = Term.objects.filter(pk=wanted).first() if wanted.isdigit() else Term.objects.nearest(today())
+    wanted = whole_number(request.GET.get("term"))
+    term = Term.objects.nearest(today()) if wanted is None else Term.objects.filter(pk=wanted).first()
     return _course_form(request, Course(), initial={"term": term})
 
 

@@ -14,6 +14,7 @@ from lessons.actions.milestones import remove_milestone, save_milestone
 from lessons.forms.milestones import MilestoneForm
 from lessons.models import Course, Milestone
 from lessons.views.refusals import put_on_form
+from school.sent import whole_number
 from school.templatetags.words import day
 
 FORM = ("GET", "HEAD", "POST")
@@ -34,11 +35,9 @@ def milestone_edit(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def milestone_remove(request: HttpRequest, pk: int) -> HttpResponse:
     milestone = get_milestone_for(request.user, pk)
-    version = request.POST.get("version", "")
+    version = whole_number(request.POST.get("version")) or 0
     try:
-        remove_milestone(
-            milestone=milestone, version=int(version) if version.isdigit() else 0, by=request.user
-        )
+        remove_milestone(milestone=milestone, version=version, by=request.user)
     except Overtaken as overtaken:
         messages.error(request, overtaken.sentence)
         return redirect("lessons:milestone", pk)

@@ -21,6 +21,7 @@ from lessons.board.why_here import why_here_page
 from lessons.forms.moves import NOT_WHOLE, HeldForm, MoveForm, SeenForm, StepForm
 from lessons.models import TermPlan
 from school.kept_pages import kept_page
+from school.sent import whole_number
 
 
 @require_safe
@@ -85,11 +86,11 @@ def plan_why(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
 def plan_run_way(request: HttpRequest, pk: int) -> HttpResponse:
     """A way out of a conflict is taken, and the draft planned again at once."""
     run = get_run_for(request.user, pk)
-    number = request.POST.get("way", "")
+    number = whole_number(request.POST.get("way"))
     try:
         # Where it cannot be planned now, the draft keeps its demand as well.
         with transaction.atomic():
-            said = take_way(run=run, number=int(number) if number.isdigit() else -1, by=request.user)
+            said = take_way(run=run, number=-1 if number is None else number, by=request.user)
             again = start_run(plan=run.plan, seconds=run.seconds, by=request.user)
     except (Overtaken, ValidationError) as refused:
         sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)

@@ -22,6 +22,7 @@ from lessons.knowledge import taught_in
 from lessons.models import PlanStatus, TermPlan
 from lessons.views.refusals import put_on_form
 from school.kept_pages import kept_page
+from school.sent import whole_number
 
 
 @require_safe
@@ -46,8 +47,8 @@ def plan_figure(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     card = card_of(shown, figure, data=request.POST if request.method == "POST" else None)
     if request.method == "GET":
-        seen = request.GET.get("seen", "")
-        card.news = said_since(shown, int(seen)) if seen.isdigit() and int(seen) < shown.version else []
+        seen = whole_number(request.GET.get("seen"))
+        card.news = said_since(shown, seen) if seen is not None and seen < shown.version else []
         return _card(request, card)
     if not card.form.is_valid() or not _saved(request, card):
         return _card(request, card)
@@ -161,7 +162,7 @@ def plan_publish(request: HttpRequest, pk: int) -> HttpResponse:
 def _publish(request: HttpRequest, shown: TermPlan) -> None:
     if shown.status == PlanStatus.PUBLISHED:
         raise ValueError("This plan is the published one already.")
-    version = request.POST.get("version", "")
-    if not version.isdigit():
+    version = whole_number(request.POST.get("version"))
+    if version is None:
         raise ValueError("The page you sent was not whole. Read it again and publish.")
-    publish_plan(plan=shown, version=int(version), by=request.user, even_so=bool(request.POST.get("even_so")))
+    publish_plan(plan=shown, version=version, by=request.user, even_so=bool(request.POST.get("even_so")))

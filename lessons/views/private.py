@@ -17,6 +17,7 @@ from lessons.private_page import homework_before, private_list
 from lessons.views.refusals import put_on_form
 from school.clock import today
 from school.kept_pages import kept_page
+from school.sent import whole_number
 
 FORM = ("GET", "HEAD", "POST")
 
@@ -109,5 +110,5 @@ def private_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _seen(request: HttpRequest, version: int) -> int:
     """Of the lesson the writer was looking at; a form without one speaks of what stands."""
-    said = request.POST.get("version", "")
-    return int(said) if said.isdecimal() and len(said) < 10 else version
+    said = whole_number(request.POST.get("version"))
+    return version if said is None else said

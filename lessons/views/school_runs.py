@@ -12,6 +12,7 @@ from lessons.actions.school_runs import accept_all, plan_the_school, stop_the_sc
 from lessons.models import SchoolRun
 from lessons.school_run_page import before_planning, school_run_page
 from school.models import Term
+from school.sent import whole_number
 
 
 @require_http_methods(["GET", "POST"])
@@ -20,11 +21,9 @@ def school_plan(request: HttpRequest, pk: int) -> HttpResponse:
     term = get_object_or_404(Term, pk=pk)
     refused = ""
     if request.method == "POST":
-        group = request.POST.get("group", "")
+        group = whole_number(request.POST.get("group"))
         try:
-            school_run = plan_the_school(
-                term=term, by=request.user, group=int(group) if group.isdecimal() else None
-            )
+            school_run = plan_the_school(term=term, by=request.user, group=group)
         except ValidationError as error:
             refused = " ".join(error.messages)
         else:
