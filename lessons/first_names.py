@@ -10,7 +10,10 @@ from school.models import Person
 
 
 def first_names(people: Iterable[Person]) -> dict[int, str]:
-    """Person (pk) -> first name, with as much of the rest as tells them apart: "Ada", "Ada B", "Ada Br"."""
+    """Person (pk) -> first name, with as much of the rest as tells them apart: "Ada", "Ada B", "Ada Br".
+
+    Of whoever is under 18 not a letter of the surname is given: two of them are "Mia 1" and "Mia 2".
+    """
     people = list({person.pk: person for person in people}.values())
     names = {person.pk: person.first_name for person in people}
     longest = max((len(person.name) for person in people), default=0)
@@ -19,10 +22,32 @@ def first_names(people: Iterable[Person]) -> dict[int, str]:
         if not shared:
             break
         for person in people:
-            rest = person.name[len(person.first_name) :].strip()
+            rest = "" if person.is_minor else person.name[len(person.first_name) :].strip()
             if names[person.pk] in shared and rest:
                 names[person.pk] = f"{person.first_name} {rest[:letters]}".strip()
-    return names
+    return _minors_numbered(people, names)
+
+
+def names_on_lists(people: Iterable[Person]) -> dict[int, str]:
+    """Person (pk) -> what a list of the staff calls them: the whole name, and whoever is under 18 as
+    `Person.shown_name` says."""
+    people = list({person.pk: person for person in people}.values())
+    return _minors_numbered(people, {person.pk: person.shown_name for person in people})
+
+
+def _minors_numbered(people: Iterable[Person], names: dict[int, str]) -> dict[int, str]:
+    """Those under 18 who share what they are called are numbered, in the order in which they came here."""
+    by_name: dict[str, list[int]] = {}
+    for person in sorted(people, key=lambda person: person.pk):
+        if person.is_minor:
+            by_name.setdefault(names[person.pk], []).append(person.pk)
+    numbered = {
+        pk: f"{name} {number}"
+        for name, keys in by_name.items()
+        if len(keys) > 1
+        for number, pk in enumerate(keys, start=1)
+    }
+    return names | numbered
 
 
 def without_surnames(text: str, people: Iterable[Person]) -> str:

@@ -54,11 +54,11 @@ def people_waiting() -> Iterator[Need]:
     for person in Person.objects.filter(lapsed & Q(is_active=True) | asked).order_by("name", "pk"):
         if person.asked_to_be_erased:
             sentence, action, address = (
-                f"{person.name} asks to be erased.",
+                f"{person} asks to be erased.",
                 "Read what goes",
                 "lessons:person-erase",
             )
         else:
-            sentence = f"{person.name} has not taken up the invitation in time."
+            sentence = f"{person} has not taken up the invitation in time."
             action, address = "Invite again", "school:person"
         yield Need(sentence, action, reverse(address, args=[person.pk]))

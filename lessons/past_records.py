@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
+from lessons.first_names import names_on_lists
 from lessons.models import LessonRecord, Outcome, RecordVersion, Wellness
 from school.models import Person
 
@@ -63,7 +64,7 @@ def past_versions(record: LessonRecord) -> tuple[PastRecord, ...]:
     """Earlier versions, newest first. Two queries, whatever their number."""
     rows = list(record.versions.select_related("by"))
     keys = {who["person"] for row in rows for who in row.said["present"]}
-    names = dict(Person.objects.filter(pk__in=keys).values_list("pk", "name")) if keys else {}
+    names = names_on_lists(Person.objects.filter(pk__in=keys)) if keys else {}
     return tuple(_past(row, names) for row in rows)
 
 
@@ -72,7 +73,7 @@ def _past(row: RecordVersion, names: dict[int, str]) -> PastRecord:
     there = (names.get(who["person"], "somebody who has left") for who in said["present"])
     return PastRecord(
         version=row.version,
-        by=row.by.name if row.by else "",
+        by=str(row.by) if row.by else "",
         at=row.at,
         figures=tuple(
             PastFigure(

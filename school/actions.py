@@ -43,7 +43,7 @@ def suggest_username(name: str) -> str:
 def add_person(*, person: Person, roles: Iterable[str]) -> str:
     """Save a new person with their roles; gives the one-time password, which is kept nowhere."""
     password = make_one_time_password()
-    person.username = person.username or suggest_username(person.name)
+    person.username = person.username or suggest_username(person.shown_name)
     person.set_password(password)
     person.password_is_one_time = True
     person.save()

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from school.models import Person, Role, Room, School
 from school.people_search import people_named
 from school.plain_forms import PlainWords, ReadFirst
+from school.rules.guardians import looks_like_their_own
 
 
 class SignInForm(PlainWords, AuthenticationForm):
@@ -98,8 +99,8 @@ def refuse_taken_username(username: str, *, but: Person) -> None:
         raise ValidationError("Somebody already signs in with this name.")
 
 
-class PersonForm(PlainWords, forms.ModelForm):
-    """Who somebody is and how they are reached."""
+class PersonForm(ReadFirst, PlainWords, forms.ModelForm):
+    """Who somebody is and how they are reached: whoever is under 18 through a guardian."""
 
     class Meta:
         model = Person
@@ -111,9 +112,16 @@ class PersonForm(PlainWords, forms.ModelForm):
         }
         help_texts = {
             "username": "Letters, digits and . @ + - _ without spaces.",
-            "email": "May stay empty. For somebody under 18, the guardian's.",
+            "email": "May stay empty. For somebody under 18 the guardian's address, never their own: "
+            "invitations and new passwords go there.",
+            "is_minor": "Lists then show the first name alone; a surname is read by directors only.",
             "guardian_name": "For somebody under 18: who answers for them.",
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # Before what was sent is put in its place.
+        self.was_minor, self.address_before = self.instance.is_minor, self.instance.email
 
     def clean_username(self) -> str:
         username = self.cleaned_data["username"]
@@ -122,12 +130,51 @@ class PersonForm(PlainWords, forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        if data.get("is_minor") and not data.get("guardian_name"):
-            self.add_error("guardian_name", "Say who the guardian of somebody under 18 is.")
+        if data.get("is_minor"):
+            self._refuse_no_guardian(data.get("guardian_name", ""), data.get("name", ""))
+        elif data.get("guardian_name"):
+            if not self.was_minor:
+                self.add_error(
+                    "is_minor", "A guardian is kept of somebody under 18 only. Tick this, or leave it out."
+                )
+            data["guardian_name"] = ""
+        self._refuse_whose_it_was(data)
         return data
 
+    def _refuse_no_guardian(self, guardian: str, name: str) -> None:
+        if not guardian:
+            self.add_error("guardian_name", "Say who the guardian of somebody under 18 is.")
+        elif guardian.casefold().split() == name.casefold().split():
+            self.add_error(
+                "guardian_name", "Nobody is their own guardian. Name the adult who answers for them."
+            )
 
-class InviteForm(ReadFirst, PersonForm):
+    def _refuse_whose_it_was(self, data: dict[str, Any]) -> None:
+        """An address kept as somebody's own is no guardian's, and the other way round."""
+        changes_side = self.instance.pk is not None and data.get("is_minor") != self.was_minor
+        if not changes_side or not data.get("email") or data["email"] != self.address_before:
+            return
+        self.add_error(
+            "email",
+            "This is still the guardian's address. Write their own, or leave it empty."
+            if self.was_minor
+            else "This was kept as their own address. Write the guardian's, or leave it empty.",
+        )
+
+    def follows(self) -> list[str]:
+        """What to read first: that the address of somebody under 18 looks like their own. No query."""
+        data = self.cleaned_data
+        guardian, email = data["guardian_name"], data["email"]
+        if not data["is_minor"] or not looks_like_their_own(email, name=data["name"], guardian=guardian):
+            return []
+        return [
+            f"{email} looks like an address of {data['name'].split()[0]}’s own. Somebody under 18 is reached "
+            f"through the guardian: write the address of {guardian}, or leave it empty. Go on only if this "
+            "is the guardian’s all the same."
+        ]
+
+
+class InviteForm(PersonForm):
     """Somebody new, with roles; they choose the name they sign in with themselves."""
 
     roles = RolesField()
@@ -136,9 +183,9 @@ class InviteForm(ReadFirst, PersonForm):
         fields = ["name", "email", "is_minor", "guardian_name"]
 
     def follows(self) -> list[str]:
-        """What to read first: that a person of the same name, or reached at the same address, is there. Two
-        queries at most."""
-        alike = [
+        """The same, and that a person of this name, or reached at this address, is there. Two queries at
+        most."""
+        alike = super().follows() + [
             f"There is a person called {other.name} already, who signs in as {other.username}. "
             "Add another only if these are two people."
             for other in people_named(self.cleaned_data["name"])
@@ -146,7 +193,7 @@ class InviteForm(ReadFirst, PersonForm):
         email = self.cleaned_data["email"]
         if email and not self.cleaned_data["is_minor"]:
             alike += [
-                f"{other.name} is reached at {email} already. Somebody with two tasks here needs one entry "
+                f"{other} is reached at {email} already. Somebody with two tasks here needs one entry "
                 "with both roles."
                 for other in Person.objects.filter(email__iexact=email).order_by("name", "pk")
             ]

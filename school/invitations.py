@@ -29,7 +29,7 @@ GONE = "You are no longer entered at this school, so there is nothing to take up
 def invite_new(*, person: Person, roles: Iterable[str], by: Person) -> tuple[Invitation, str]:
     """Save a new person with their roles, and invite them. Until they take it up they cannot sign in, but can
     be enrolled, be counted and be found."""
-    person.username = person.username or suggest_username(person.name)
+    person.username = person.username or suggest_username(person.shown_name)
     person.set_unusable_password()
     person.save()
     PersonRole.objects.bulk_create(PersonRole(person=person, role=role) for role in dict.fromkeys(roles))

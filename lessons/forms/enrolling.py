@@ -92,7 +92,10 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
         else:
             choice = self.fields[chosen_in]
             choice.widget = forms.RadioSelect()
-            choice.choices = [(person.pk, f"{person.name} ({person.username})") for person in found]
+            choice.choices = [
+                (person.pk, f"{person} ({person.username}{', under 18' if person.is_minor else ''})")
+                for person in found
+            ]
             self.add_error(chosen_in, "Several people have this in their name. Choose one.")
         return None
 

@@ -30,7 +30,7 @@ def ready(request: HttpRequest, pk: int) -> HttpResponse:
         "course": course,
         "lists": ready_lists(course, request.user),
         "next": next_level(course),
-        "name": request.user.name,
+        "name": request.user.shown_name,
     }
     return render(request, "lessons/ready.html", context)
 

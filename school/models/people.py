@@ -83,7 +83,13 @@ class Person(AbstractBaseUser):
         ]
 
     def __str__(self) -> str:
-        return self.name
+        return self.shown_name
+
+    @property
+    def shown_name(self) -> str:
+        """What pages, lists and messages call somebody: whoever is under 18 by first name alone (common
+        practice, no source). The whole `name` is read on the person's own pages, by them and the director."""
+        return self.first_name if self.is_minor else self.name
 
     @property
     def first_name(self) -> str:

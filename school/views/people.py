@@ -64,11 +64,15 @@ def person_new(request: HttpRequest) -> HttpResponse:
 def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person, pk=pk)
     form = PersonForm(request.POST or None, instance=changed)
+    follows: list[str] = []
     if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, f"What is known of {changed} is saved.")
-        return redirect("school:person", pk)
-    return render(request, "school/person_edit.html", {"form": form, "person": changed})
+        follows = form.follows()
+        if not follows or form.has_seen(follows):
+            form.save()
+            messages.success(request, f"What is known of {changed} is saved.")
+            return redirect("school:person", pk)
+        form.show(follows)
+    return render(request, "school/person_edit.html", {"form": form, "person": changed, "follows": follows})
 
 
 @require_POST
