@@ -3,12 +3,9 @@ back. Every action that changes a routine writes it here."""
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from difflib import SequenceMatcher
-from itertools import pairwise
 from typing import Any
 
 from django.db.models import F, Prefetch
@@ -20,21 +17,7 @@ from school.models import Person
 
 Snapshot = dict[str, Any]
 CORNER_SAID = "a corner"
-ENTRIES_A_PAGE = 30
 _BATCH = 200
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One version. who: "" where it is not known; changes: sentences, against the version kept before it;
-    is_first: there is none; stands: it is the routine as it is now."""
-
-    version: int
-    who: str
-    at: dt.datetime
-    changes: tuple[str, ...]
-    is_first: bool
-    stands: bool
 
 
 @contextmanager
@@ -101,39 +84,6 @@ def undone_by(routine: Routine) -> RoutineVersion | None:
 def origin_of(row: RoutineVersion) -> int:
     """The version whose state this one is."""
     return row.brings_back or row.version
-
-
-def history_of(routine: Routine, *, before: int | None = None) -> tuple[tuple[Entry, ...], int | None]:
-    """The newest versions, or those older than `before`; and the version from which older ones go on, None on
-    the last page. One query."""
-    rows = routine.versions.select_related("by").order_by("-version")
-    if before is not None:
-        rows = rows.filter(version__lt=before)
-    # One more than are shown: the last one is compared with it.
-    entries = _entries(routine, list(rows[: ENTRIES_A_PAGE + 1]))
-    older = entries[ENTRIES_A_PAGE - 1].version if len(entries) > ENTRIES_A_PAGE else None
-    return entries[:ENTRIES_A_PAGE], older
-
-
-def changes_since(routine: Routine, version: int) -> tuple[Entry, ...]:
-    """What was changed after `version`, the newest first. One query."""
-    rows = routine.versions.select_related("by").filter(version__gte=version).order_by("-version")
-    return tuple(entry for entry in _entries(routine, list(rows)) if entry.version > version)
-
-
-def _entries(routine: Routine, rows: Sequence[RoutineVersion]) -> tuple[Entry, ...]:
-    return tuple(
-        Entry(
-            version=row.version,
-            who=row.by.name if row.by else "",
-            at=row.at,
-            changes=() if older is None else changes_between(older.snapshot, row.snapshot),
-            is_first=older is None,
-            stands=row.version == routine.version,
-        )
-        for row, older in pairwise([*rows, None])
-        if row is not None
-    )
 
 
 def changes_between(before: Snapshot, after: Snapshot) -> tuple[str, ...]:

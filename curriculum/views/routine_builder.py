@@ -12,10 +12,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_routine_for
+from curriculum.history_page import changes_since
 from curriculum.models import Routine
 from curriculum.routine_bench import Dances
 from curriculum.routine_builder import place_of, undo_of
-from curriculum.routine_history import changes_since
 from curriculum.routine_look import kept_of, look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import bring_back, change_row

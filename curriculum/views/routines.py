@@ -1,4 +1,4 @@
-"""A level's routine: looked at, begun, named, deleted, and its history with the way back."""
+"""A level's routine: looked at, begun, named, deleted."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from curriculum import routine_history
 from curriculum.access import get_routine_for, levels_for
+from curriculum.history_page import changes_since
 from curriculum.models import Routine
 from curriculum.music_page import pieces_for
 from curriculum.routine_forms import RoutineForm
 from curriculum.routine_hooks import routine_notes
 from curriculum.routine_look import look_of
 from curriculum.routine_report import routine_page
-from curriculum.routine_writing import bring_back, create_routine, describe_routine, remove_routine
+from curriculum.routine_writing import create_routine, describe_routine, remove_routine
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 
@@ -67,7 +67,7 @@ def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal)
         except Overtaken:
-            since = routine_history.changes_since(stands, version)
+            since = changes_since(stands, version)
             context |= {"since": since, "form": _with_version(form, stands)}
             return render(request, "curriculum/routine_edit.html", context, status=409)
         else:
@@ -86,36 +86,6 @@ def routine_remove(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("curriculum:routine-edit", pk)
     messages.success(request, f"{gone.name} is deleted.")
     return redirect("curriculum:dance", gone.level.dance_id)
-
-
-@require_safe
-@kept_page
-def history(request: HttpRequest, pk: int) -> HttpResponse:
-    shown = get_routine_for(request.user, pk)
-    before = request.GET.get("before", "")
-    entries, older = routine_history.history_of(shown, before=int(before) if before.isdecimal() else None)
-    context = {"routine": shown, "entries": entries, "older": older}
-    return render(request, "curriculum/routine_history.html", context)
-
-
-@require_POST
-def restore(request: HttpRequest, pk: int, version: int) -> HttpResponse:
-    shown = get_routine_for(request.user, pk)
-    row = get_object_or_404(shown.versions, version=version)
-    seen = request.POST.get("version", "")
-    try:
-        lost = bring_back(
-            routine=shown, row=row, version=int(seen) if seen.isdecimal() else 0, by=request.user
-        )
-    except Overtaken as overtaken:
-        messages.error(request, f"{overtaken.sentence} It was left as it is: look at what changed first.")
-    except ValidationError as refusal:
-        messages.error(request, f"It cannot be brought back: {' '.join(refusal.messages)}")
-    else:
-        messages.success(request, f"{shown} is again as it was at version {version}.")
-        for sentence in lost:
-            messages.warning(request, sentence)
-    return redirect("curriculum:routine-history", pk)
 
 
 def _fields(form: RoutineForm) -> dict[str, Any]:

@@ -41,7 +41,7 @@ class TestUndo:
         send("earlier", at=2)
         history = reverse("curriculum:routine-history", args=[routine.pk])
         page = as_director.get(history)
-        assert [entry.changes for entry in page.context["entries"]] == [
+        assert [entry.changes for entry in page.context["page"].entries] == [
             ("whisk moved from place 2 to place 1.",),
             ("chasse was taken out of place 3.",),
             (),
