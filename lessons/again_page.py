@@ -8,7 +8,7 @@ from itertools import islice
 from typing import Any
 
 from lessons.board.conflict import because
-from lessons.board.outcome import Place, ReviewMove, place_at, progress_shown, review_moves
+from lessons.board.outcome import Place, ReviewMove, lessons_of, place_at, progress_shown, review_moves
 from lessons.models import LessonSession, PlanRun, PlanStatus
 from lessons.planners.again import LEAVE_NOTHING_OUT, MOVE_LEAST
 from lessons.problems import course_problem
@@ -52,8 +52,7 @@ def again_page(run: PlanRun) -> dict[str, Any]:
     result = run.result
     if not result:
         return {}
-    rows = LessonSession.objects.in_bulk(result["lessons"])
-    lessons = [rows[pk] for pk in result["lessons"] if pk in rows]
+    lessons = lessons_of(result)
     shown: dict[str, Any] = {"result": result, "holds": result["holds"], "gave_way": result["gave_way"]}
     if result["conflict"]:
         shown["because"] = because(run, result, lessons)

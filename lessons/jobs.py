@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from lessons.models import PlanRun, RunKind
-from lessons.planners.again import Again, plan_again
+from lessons.planners.again import plan_again
 from lessons.planners.newcomers import plan_for_newcomers
 from lessons.planners.same_week import plan_in_step
-from lessons.planners.term import Progress, Reason, TermPlan, TermProblem, plan_term
+from lessons.planners.term import Progress, Reason, TermPlan, plan_term
 from lessons.planners.ways_out import WayOut, ways_out
 from lessons.problems import CourseProblem, course_problems, placements
 from lessons.run_results import again_result, result_of
@@ -48,61 +48,61 @@ def job_of(run: PlanRun, *, planner: Planner = plan_term, threads: int = 2) -> J
     return (AgainJob if run.kind == RunKind.AGAIN else DraftJob)(run, problems[0], planner, threads)
 
 
-class DraftJob:
-    """One draft planned as well as can be; where that is impossible, what would undo it is tried."""
+class _OnePlan:
+    """What a job of a single plan is planned by, and what would undo a conflict in it."""
 
     def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner, threads: int) -> None:
         self._run, self._problem, self._planner, self._threads = run, problem, planner, threads
-        self._plan = TermPlan("unknown")
         self._ways: tuple[WayOut, ...] = ()
 
+    def run_of(self, progress: Progress) -> int:
+        return self._run.pk
+
+    def _how(self, tell: Tell, should_stop: Asked) -> dict[str, Any]:
+        return {
+            "seconds": float(self._run.seconds),
+            "planner": self._planner,
+            "workers": self._threads,
+            "on_progress": tell,
+            "should_stop": should_stop,
+        }
+
+    def _try_ways(self, conflict: Sequence[Reason], should_stop: Asked) -> None:
+        if conflict:
+            self._ways = ways_out(
+                self._problem.to_plan, conflict, seconds=WAYS_SECONDS, should_stop=should_stop
+            )
+
+
+class DraftJob(_OnePlan):
+    """One draft planned as well as can be; where that is impossible, what would undo it is tried."""
+
     def search(self, tell: Tell, should_stop: Asked) -> None:
-        self._plan = plan_for_newcomers(
-            self._problem.to_plan,
-            self._problem.joining,
-            seconds=float(self._run.seconds),
-            planner=self._planner,
-            workers=self._threads,
-            on_progress=tell,
-            should_stop=should_stop,
-        )
-        self._ways = _ways(self._problem.to_plan, self._plan.conflict, should_stop)
+        problem = self._problem
+        self._plan = plan_for_newcomers(problem.to_plan, problem.joining, **self._how(tell, should_stop))
+        self._try_ways(self._plan.conflict, should_stop)
 
     def results(self) -> dict[int, dict[str, Any]]:
         return {self._run.pk: result_of(self._problem, self._plan, self._ways)}
 
-    def run_of(self, progress: Progress) -> int:
-        return self._run.pk
 
-
-class AgainJob:
+class AgainJob(_OnePlan):
     """The rest of a published plan, disturbed least."""
 
-    def __init__(self, run: PlanRun, problem: CourseProblem, planner: Planner, threads: int) -> None:
-        self._run, self._problem, self._planner, self._threads = run, problem, planner, threads
-        self._again = Again(())
-        self._ways: tuple[WayOut, ...] = ()
-
     def search(self, tell: Tell, should_stop: Asked) -> None:
-        introductions, reviews = placements(self._problem)
+        problem = self._problem
+        introductions, reviews = placements(problem)
         self._again = plan_again(
-            self._problem.to_plan,
+            problem.to_plan,
             introductions,
             reviews,
-            joining=self._problem.joining,
-            seconds=float(self._run.seconds),
-            planner=self._planner,
-            workers=self._threads,
-            on_progress=tell,
-            should_stop=should_stop,
+            joining=problem.joining,
+            **self._how(tell, should_stop),
         )
-        self._ways = _ways(self._problem.to_plan, self._again.conflict, should_stop)
+        self._try_ways(self._again.conflict, should_stop)
 
     def results(self) -> dict[int, dict[str, Any]]:
         return {self._run.pk: again_result(self._problem, self._again, self._ways)}
-
-    def run_of(self, progress: Progress) -> int:
-        return self._run.pk
 
 
 @dataclass
@@ -147,7 +147,3 @@ def planned_together(
 def _week(day: dt.date) -> int:
     """Rises by one from Monday to Monday."""
     return (day.toordinal() - 1) // 7
-
-
-def _ways(problem: TermProblem, conflict: Sequence[Reason], should_stop: Asked) -> tuple[WayOut, ...]:
-    return ways_out(problem, conflict, seconds=WAYS_SECONDS, should_stop=should_stop) if conflict else ()

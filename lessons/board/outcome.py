@@ -52,8 +52,7 @@ def outcome_of(run: PlanRun) -> dict[str, Any]:
     result = run.result
     if not result:
         return {}
-    rows = LessonSession.objects.in_bulk(result["lessons"])
-    lessons = [rows[pk] for pk in result["lessons"] if pk in rows]
+    lessons = lessons_of(result)
     shown: dict[str, Any] = {
         "result": result,
         "quality": quality(result["status"], [tuple(aim) for aim in result["aims"]]),
@@ -65,6 +64,12 @@ def outcome_of(run: PlanRun) -> dict[str, Any]:
     if run.has_plan:
         return shown | _comparison(result, lessons)
     return shown | {"because": because(run, result, lessons)}
+
+
+def lessons_of(result: dict[str, Any]) -> list[LessonSession]:
+    """The lessons a result speaks of, in its order. One query."""
+    rows = LessonSession.objects.in_bulk(result["lessons"])
+    return [rows[pk] for pk in result["lessons"] if pk in rows]
 
 
 def _is_overtaken(run: PlanRun, result: dict[str, Any]) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from lessons.board.values import Board, Column, Mark, Row
+from lessons.board.values import Board, Column, Gauge, Mark, Row
 
 # A high drawing is wide as well, so that it fills the page across.
 LEAST_WIDTH, ACROSS = 1120.0, 1.68
@@ -97,14 +97,8 @@ class Picture:
     floor: float
     today: float | None
     width: float
-
-    @property
-    def names(self) -> float:
-        return NAMES
-
-    @property
-    def head(self) -> float:
-        return HEAD
+    names: float = NAMES
+    head: float = HEAD
 
     @property
     def foot(self) -> float:
@@ -192,13 +186,12 @@ def _track(row: Row, y: float, stops: Sequence[Stop]) -> Track:
 def _bars(stops: Sequence[Stop], tallest: int) -> tuple[Bar, ...]:
     scale = (LOAD - 34) / max(tallest, 1)
     return tuple(
-        Bar(
-            stop,
-            round(stop.column.gauge.new * scale, 2),
-            round(stop.column.gauge.again * scale, 2),
-            round(stop.column.gauge.room * scale, 2),
-            bool(stop.column.gauge.over),
-        )
+        Bar(stop, *heights(stop.column.gauge, scale), over=bool(stop.column.gauge.over))
         for stop in stops
         if stop.column.gauge
     )
+
+
+def heights(gauge: Gauge, scale: float) -> tuple[float, float, float]:
+    """Of the minutes that are new, that come again, and that there are; `scale`: units a minute."""
+    return round(gauge.new * scale, 2), round(gauge.again * scale, 2), round(gauge.room * scale, 2)

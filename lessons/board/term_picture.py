@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lessons.board.picture import heights
 from lessons.board.term import Line, TermSheet
 from lessons.board.values import Column, Week
 
@@ -58,18 +59,8 @@ class TermPicture:
     weeks: tuple[Mark, ...]
     bands: tuple[Band, ...]
     height: float
-
-    @property
-    def width(self) -> float:
-        return WIDTH
-
-    @property
-    def names(self) -> float:
-        return NAMES
-
-    @property
-    def head(self) -> float:
-        return HEAD
+    width: float = WIDTH
+    names: float = NAMES
 
 
 def term_picture(sheet: TermSheet) -> TermPicture:
@@ -105,9 +96,7 @@ def _bars(columns: Sequence[Column], left: float, week: float, scale: float) -> 
             column,
             round(left + share * (place + 0.5) - width / 2, 2),
             round(width, 2),
-            round(column.gauge.new * scale, 2),
-            round(column.gauge.again * scale, 2),
-            round(column.gauge.room * scale, 2),
+            *heights(column.gauge, scale),
         )
         for place, column in enumerate(columns)
         if column.gauge

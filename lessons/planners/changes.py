@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from .term_demands import without_all
@@ -32,59 +31,47 @@ def changed(problem: TermProblem, change: Change) -> TermProblem:
     if change.value is None:
         return without_all(problem, [Reason(change.kind, change.keys, change.lessons, "")])
     if change.keys:
-        return _with_figure(problem, change.keys[0], _figure_changes(change))
-    return _with_lessons(problem, change.lessons, _lesson_changes(change))
+        asked = change.keys[0]
+        return replace(
+            problem,
+            figures=tuple(
+                _changed_figure(figure, change, change.value) if figure.key == asked else figure
+                for figure in problem.figures
+            ),
+        )
+    return replace(
+        problem,
+        lessons=tuple(
+            _changed_lesson(lesson, change, change.value) if lesson.index in change.lessons else lesson
+            for lesson in problem.lessons
+        ),
+    )
 
 
-def _figure_changes(change: Change) -> Callable[[FigureToTeach], FigureToTeach]:
-    value = change.value or 0
-
-    def of_figure(figure: FigureToTeach) -> FigureToTeach:
-        match change.kind:
-            case "pinned":
-                return replace(figure, pinned=value)
-            case "earliest":
-                return replace(figure, earliest=value)
-            case "latest":
-                return replace(figure, latest=value)
-            case "need":
-                need = set(change.keys[1:])
-                return replace(figure, needs=figure.needs - need, after=figure.after | need)
-            case "least":
-                return replace(figure, least_reviews=value)
-        raise ValueError(f"{change.kind} of a figure does not become a number.")
-
-    return of_figure
+def _changed_figure(figure: FigureToTeach, change: Change, value: int) -> FigureToTeach:
+    match change.kind:
+        case "pinned":
+            return replace(figure, pinned=value)
+        case "earliest":
+            return replace(figure, earliest=value)
+        case "latest":
+            return replace(figure, latest=value)
+        case "need":
+            need = set(change.keys[1:])
+            return replace(figure, needs=figure.needs - need, after=figure.after | need)
+        case "least":
+            return replace(figure, least_reviews=value)
+    raise ValueError(f"{change.kind} of a figure does not become a number.")
 
 
-def _lesson_changes(change: Change) -> Callable[[LessonSlot], LessonSlot]:
-    value = change.value or 0
-
-    def of_lesson(lesson: LessonSlot) -> LessonSlot:
-        match change.kind:
-            case "room":
-                return replace(lesson, minutes=lesson.minutes + value)
-            case "most":
-                return replace(lesson, max_new=value)
-            case "least":
-                return replace(lesson, min_new=value)
-            case "least_minutes":
-                return replace(lesson, min_minutes=value)
-        raise ValueError(f"{change.kind} of a lesson does not become a number.")
-
-    return of_lesson
-
-
-def _with_figure(
-    problem: TermProblem, key: str, change: Callable[[FigureToTeach], FigureToTeach]
-) -> TermProblem:
-    figures = tuple(change(figure) if figure.key == key else figure for figure in problem.figures)
-    return replace(problem, figures=figures)
-
-
-def _with_lessons(
-    problem: TermProblem, lessons: Iterable[int], change: Callable[[LessonSlot], LessonSlot]
-) -> TermProblem:
-    asked = set(lessons)
-    slots = tuple(change(lesson) if lesson.index in asked else lesson for lesson in problem.lessons)
-    return replace(problem, lessons=slots)
+def _changed_lesson(lesson: LessonSlot, change: Change, value: int) -> LessonSlot:
+    match change.kind:
+        case "room":
+            return replace(lesson, minutes=lesson.minutes + value)
+        case "most":
+            return replace(lesson, max_new=value)
+        case "least":
+            return replace(lesson, min_new=value)
+        case "least_minutes":
+            return replace(lesson, min_minutes=value)
+    raise ValueError(f"{change.kind} of a lesson does not become a number.")
