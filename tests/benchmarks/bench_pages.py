@@ -1,8 +1,9 @@
 """What each page costs, as a multiple of a control page in the same process, and its number of queries.
 
-Run: python tests/benchmarks/bench_pages.py [--rounds 30]
+Run: python tests/benchmarks/bench_pages.py [--rounds 30] [--large]
 
-The pages are those of the demo school in a database made for the purpose, asked for through the whole stack
+The pages are those of the demo school, or with --large the lists of one with 100 courses and 2,000 students
+(tests/benchmarks/large_school.py), in a database made for the purpose, asked for through the whole stack
 of middleware but without a network. Each is asked for three times: "made", when it is not kept; "looked
 through", when it is, and something was written that changes nothing in it, as most of what is written in an
 evening changes nothing in a given page; and "again", when nothing was written (school/kept_pages.py). The
@@ -44,11 +45,15 @@ from curriculum.models import Dance, Figure, Routine  # noqa: E402
 from lessons.demo.load import load_demo_school  # noqa: E402
 from lessons.models import Course, LessonSession, RecordedFigure, TermPlan  # noqa: E402
 from school.clock import today  # noqa: E402
-from school.models import Person  # noqa: E402
+from school.models import Person, Role  # noqa: E402
+from tests.benchmarks.large_school import load_large_school  # noqa: E402
+
+Asked = list[tuple[str, str]]
+"""(who asks, address) of each page; the first is the control page."""
 
 
-def pages() -> list[tuple[str, str]]:
-    """(who asks, address) of every page a reader comes to often."""
+def pages() -> Asked:
+    """Every page a reader comes to often."""
     course = Course.objects.get(key="WB1", term__first_day__lte=today(), term__last_day__gte=today())
     plan = TermPlan.objects.get(course=course, status="published")
     tonight = LessonSession.objects.given().filter(date=today()).in_order()[0]
@@ -70,6 +75,40 @@ def pages() -> list[tuple[str, str]]:
         ("instructor", reverse("lessons:home")),
         ("student", reverse("lessons:home")),
         ("student", reverse("lessons:my-level-course", args=[own.pk])),
+    ]
+
+
+def lists() -> Asked:
+    """Every page that lists people or courses, today's, and what one person has of one."""
+    course = Course.objects.get(key="WB1-004")
+    student = course.enrolments.filter(waiting=False).order_by("pk")[0].person
+    tonight = LessonSession.objects.given().filter(date=today(), course__key__contains="-").in_order()[0]
+    instructor = tonight.course.courseinstructor_set.all()[0].person
+    people, term = reverse("school:people"), course.term_id
+    return [
+        ("director", reverse("control")),
+        ("director", people),
+        ("director", f"{people}?role=student&page=20"),
+        ("director", f"{people}?q=dunmore"),
+        ("director", f"{people}?q=dunmroe"),
+        ("director", reverse("lessons:term")),
+        ("director", reverse("lessons:school-plan", args=[term])),
+        ("director", reverse("lessons:ready-school")),
+        ("director", reverse("lessons:teachers")),
+        ("director", reverse("lessons:private-lessons")),
+        ("director", reverse("lessons:lesson-give", args=[tonight.pk])),
+        ("director", reverse("lessons:home")),
+        ("director", reverse("lessons:course", args=[course.pk])),
+        ("director", reverse("lessons:sign-offs", args=[course.pk])),
+        ("director", reverse("school:person", args=[student.pk])),
+        (instructor.username, reverse("lessons:home")),
+        (instructor.username, reverse("lessons:lesson", args=[tonight.pk])),
+        (instructor.username, reverse("lessons:record", args=[tonight.pk])),
+        (student.username, reverse("lessons:home")),
+        (student.username, reverse("lessons:my-level")),
+        (student.username, reverse("lessons:my-level-course", args=[course.pk])),
+        (student.username, reverse("lessons:missed", args=[course.pk])),
+        (student.username, reverse("lessons:ready", args=[course.pk])),
     ]
 
 
@@ -109,9 +148,15 @@ def queries_of(client: Client, address: str) -> int:
     return len(seen)
 
 
-def measure(rounds: int) -> None:
-    load_demo_school(today=today())
-    asked = pages()
+def measure(rounds: int, *, large: bool) -> None:
+    began = perf_counter()
+    if large:
+        load_large_school()
+    else:
+        load_demo_school(today=today())
+    courses, students = Course.objects.count(), Person.objects.with_role(Role.STUDENT).count()
+    print(f"{courses} courses and {students} students, made in {perf_counter() - began:.1f} s")
+    asked = lists() if large else pages()
     clients = {who: Client(SERVER_NAME="localhost") for who, _ in asked}
     for who, client in clients.items():
         client.force_login(Person.objects.get(username=who))
@@ -130,13 +175,13 @@ def measure(rounds: int) -> None:
                 times[who, address, way].append(ask(clients[who], address))
     control = statistics.median(took for way in WAYS for took in times[(*asked[0], way)])
     print(f"{connection.vendor}, {rounds} rounds; the control page took {control:.2f} ms")
-    print(f"{'':40}" + "".join(f"{way:>15} queries" for way in WAYS))
+    print(f"{'':48}" + "".join(f"{way:>15} queries" for way in WAYS))
     for who, address in asked:
         costs = (
             f"{statistics.median(times[who, address, way]) / control:13.1f} x {queries[who, address, way]:7}"
             for way in WAYS
         )
-        print(f"{who:<11} {address:<28}" + "".join(costs))
+        print(f"{who:<11} {address:<36}" + "".join(costs))
 
 
 if __name__ == "__main__":
@@ -144,10 +189,11 @@ if __name__ == "__main__":
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--rounds", type=int, default=30)
+    parser.add_argument("--large", action="store_true", help="lists of 2,000 students and 100 courses")
     given = parser.parse_args()
     runner = DiscoverRunner(verbosity=0, interactive=False)
     made = runner.setup_databases()
     try:
-        measure(given.rounds)
+        measure(given.rounds, large=given.large)
     finally:
         runner.teardown_databases(made)
