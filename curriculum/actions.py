@@ -136,22 +136,6 @@ def update_figure(
 
 
 @transaction.atomic
-def rename_figure(
-    *, figure: Figure, name: str, other_names: Iterable[str] | None = None, by: Person | None = None
-) -> Figure:
-    """Give a figure another main name; its other names stay unless `other_names` is given."""
-    _lock(figure.dance_id)
-    others = list(figure.names.filter(is_main=False).values_list("name", flat=True))
-    with history.changing(figure.pk, by=by):
-        figure.name = _plain(name)
-        figure.version += 1
-        figure.full_clean()
-        figure.save(update_fields=["name", "version"])
-        _write_names(figure, others if other_names is None else other_names)
-    return figure
-
-
-@transaction.atomic
 def add_prerequisite(
     *, figure: Figure, needs: Figure, same_evening: bool = False, by: Person | None = None
 ) -> Prerequisite:

@@ -33,7 +33,6 @@ class MarkRow:
     role: str
     label: str
     choices: tuple[tuple[str, str, bool], ...]
-    is_marked: bool
 
 
 def own_words(person: Person, figures: Collection[int]) -> dict[int, OwnWords]:
@@ -69,4 +68,4 @@ def mine(figure: Figure, reader: Person) -> RenderedSection | None:
 
 def _row(role: FloorRole, mark: str) -> MarkRow:
     choices = tuple((choice.value, str(choice.label), choice.value == mark) for choice in Mark)
-    return MarkRow(role.value, str(role.label), choices, bool(mark))
+    return MarkRow(role.value, str(role.label), choices)

@@ -15,18 +15,6 @@ TOGETHER, APART = PlanSet.Kind.TOGETHER, PlanSet.Kind.APART
 
 
 @in_turn
-def set_together(*, plan: TermPlan, version: int, figures: Collection[PlanFigure], by: Person) -> None:
-    """These figures are new on one evening, or all left out. ValidationError names the field `figures`."""
-    _add_set(plan, TOGETHER, figures, field="figures")
-
-
-@in_turn
-def keep_apart(*, plan: TermPlan, version: int, figures: Collection[PlanFigure], by: Person) -> None:
-    """No two of these figures stand on one evening. ValidationError names the field `figures`."""
-    _add_set(plan, APART, figures, field="figures")
-
-
-@in_turn
 def drop_set(*, plan: TermPlan, version: int, plan_set: PlanSet, by: Person) -> None:
     """Its figures go where they like again. One that is gone already is no mistake."""
     plan.sets.filter(pk=plan_set.pk).delete()
@@ -79,29 +67,29 @@ def _keep_company(
         else:
             row.delete()
     if wanted and kind == TOGETHER:
-        _add_set(plan, kind, [figure, *wanted.values()], field=kind.value)
+        _add_set(plan, kind, [figure, *wanted.values()])
     elif wanted:
         # Kept apart from each of them; they may meet each other.
         for other in wanted.values():
-            _add_set(plan, kind, [figure, other], field=kind.value)
+            _add_set(plan, kind, [figure, other])
     else:
         drop_lonely_sets(plan)
 
 
-def _add_set(plan: TermPlan, kind: PlanSet.Kind, figures: Iterable[PlanFigure], *, field: str) -> None:
+def _add_set(plan: TermPlan, kind: PlanSet.Kind, figures: Iterable[PlanFigure]) -> None:
     wanted = {row.pk for row in figures}
-    if len(wanted) < 2:
-        raise ValidationError({field: "Choose at least two figures."})
     rows = list(plan.figures.filter(pk__in=wanted))
     if len(rows) < len(wanted):
-        raise ValidationError({field: "One of these figures is not in this plan any more. Choose again."})
+        raise ValidationError(
+            {kind.value: "One of these figures is not in this plan any more. Choose again."}
+        )
     there = plan.sets.filter(kind=kind).prefetch_related("figures")
     if not any(wanted == {member.pk for member in row.figures.all()} for row in there):
         PlanSet.objects.create(plan=plan, kind=kind).figures.set(rows)
-    _refuse_both(plan, field)
+    _refuse_both(plan, field=kind.value)
 
 
-def _refuse_both(plan: TermPlan, field: str) -> None:
+def _refuse_both(plan: TermPlan, *, field: str) -> None:
     """What goes together, directly or by way of another figure, cannot be kept apart as well."""
     names: dict[int, str] = {}
     members: dict[str, list[set[int]]] = {TOGETHER: [], APART: []}

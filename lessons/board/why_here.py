@@ -22,10 +22,6 @@ class Elsewhere:
     costs: tuple[Cost, ...]
     against: str
 
-    @property
-    def is_free(self) -> bool:
-        return not self.against
-
 
 @dataclass(frozen=True)
 class WhyHere:

@@ -1,10 +1,9 @@
-"""Which days a course meets, what one more day without class does to them, and when a lesson begins.
+"""Which days a course meets, and when a lesson begins.
 
 Dates are local dates of the school. Weekdays are counted as Python's `date.weekday` does: Monday 0, Sunday 6.
 """
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Collection
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -21,14 +20,6 @@ class NoSuchTime(ValueError):  # noqa: N818 (the name is what the page says)
         )
         self.day = day
         self.clock = clock
-
-
-@dataclass(frozen=True, slots=True)
-class ClosingEffect:
-    """What stands and what falls out when days are closed, each in order of date."""
-
-    kept: tuple[date, ...]
-    fallen_out: tuple[date, ...]
 
 
 def lesson_dates(
@@ -60,18 +51,6 @@ def lesson_dates(
                 dates.append(day)
         monday += interval_weeks * WEEK
     return tuple(dates)
-
-
-def effect_of_closing(standing: Iterable[date], closing: Collection[date]) -> ClosingEffect:
-    """What follows for the dates that stand when the given days are closed as well.
-
-    Nothing moves: a date either stays or falls out. Dates that were moved by hand count where they stand.
-    """
-    dates = sorted(standing)
-    return ClosingEffect(
-        kept=tuple(day for day in dates if day not in closing),
-        fallen_out=tuple(day for day in dates if day in closing),
-    )
 
 
 def local_start(day: date, clock: time, zone: ZoneInfo) -> datetime:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any
-
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.db import models
@@ -36,18 +33,6 @@ class PersonQuerySet(models.QuerySet["Person"]):
         return self.with_role(Role.INSTRUCTOR).filter(is_active=True)
 
 
-class PersonManager(BaseUserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
-    def create_person(
-        self, *, username: str, name: str, password: str | None, roles: Iterable[Role | str], **fields: Any
-    ) -> Person:
-        """Make a person with a set of roles; without a password they cannot sign in."""
-        person = self.model(username=self.model.normalize_username(username), name=name, **fields)
-        person.set_password(password)
-        person.save()
-        PersonRole.objects.bulk_create(PersonRole(person=person, role=role) for role in dict.fromkeys(roles))
-        return person
-
-
 class Person(AbstractBaseUser):
     """Somebody the school knows. Signs in by username; e-mail is optional and shared by guardians."""
 
@@ -71,7 +56,7 @@ class Person(AbstractBaseUser):
     # Nobody asks for it, and each signing in would be a change of a table that most pages show.
     last_login = None
 
-    objects = PersonManager()
+    objects = BaseUserManager.from_queryset(PersonQuerySet)()
 
     USERNAME_FIELD = "username"
     REQUIRED_FIELDS = ["name"]

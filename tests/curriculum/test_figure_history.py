@@ -61,6 +61,10 @@ def said(figure):
     return [(change.field, change.before, change.after) for change in entry.changes]
 
 
+def rename(figure, name, by, **more):
+    actions.update_figure(figure=figure, version=figure.version, name=name, by=by, **more)
+
+
 def steps(*feet):
     return [Step(str(number), 12, foot, "step", "forward") for number, foot in enumerate(feet, start=1)]
 
@@ -116,7 +120,7 @@ class TestWhatIsKept:
         assert FigureVersion.objects.count() == 3
 
     def test_its_names(self, director, whisk):
-        actions.rename_figure(figure=whisk, name="back whisk", other_names=["whisk"], by=director)
+        rename(whisk, "back whisk", director, other_names=["whisk"])
         assert said(whisk) == [("Name", "whisk", "back whisk"), ("Other names", "", "whisk")]
 
     def test_a_chart_row_by_row(self, director, whisk, closed):
@@ -153,14 +157,14 @@ class TestWhatIsKept:
     def test_a_refused_change_keeps_nothing(self, director, whisk, level):
         FigureFactory(level=level, name="taken")
         with pytest.raises(ValidationError):
-            actions.rename_figure(figure=whisk, name="taken", by=director)
+            rename(whisk, "taken", director)
         with pytest.raises(Overtaken):
             actions.update_figure(figure=whisk, version=9, name="whisk", by=director)
         assert not FigureVersion.objects.exists()
 
     def test_who_has_left_the_school_leaves_the_change(self, whisk):
         gone = PersonFactory()
-        actions.rename_figure(figure=whisk, name="x", by=gone)
+        rename(whisk, "x", gone)
         gone.delete()
         assert history_of(whisk).entries[0].who == ""
 
@@ -244,7 +248,7 @@ class TestTheWayBack:
         assert bring_back(whisk, 2, director) == ("natural turn is gone.",)
 
     def test_is_refused_where_another_figure_has_the_name_now(self, director, whisk, level):
-        actions.rename_figure(figure=whisk, name="back whisk", by=director)
+        rename(whisk, "back whisk", director)
         FigureFactory(level=level, name="whisk")
         with pytest.raises(ValidationError, match="already has a figure called “whisk”"):
             bring_back(whisk, 1, director)
@@ -270,7 +274,7 @@ class TestTheWayBack:
 class TestThePage:
     def changed(self, director, whisk, times=1):
         for number in range(times):
-            actions.rename_figure(figure=whisk, name=f"whisk {number}", by=director)
+            rename(whisk, f"whisk {number}", director)
 
     def test_says_who_changed_what(self, as_director, director, whisk):
         self.changed(director, whisk)

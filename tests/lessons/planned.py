@@ -4,7 +4,7 @@ of weekly Tuesday lessons from 6 January, five have been and the sixth is to com
 import datetime as dt
 from dataclasses import dataclass
 
-from lessons.models import Course, LessonSession, PlanStatus, TermPlan
+from lessons.models import Course, LessonSession, PlanSet, PlanStatus, TermPlan
 from tests.factories import (
     CourseFactory,
     FigureFactory,
@@ -27,6 +27,12 @@ class Planned:
 
     def row(self, name):
         return self.plan.figures.get(figure__name=name)
+
+    def put_set(self, kind, *names):
+        """A set of the plan that stands before the test begins."""
+        group = PlanSet.objects.create(plan=self.plan, kind=kind)
+        group.figures.set([self.row(name) for name in names])
+        return group
 
     def place_of(self, name):
         """Index of the lesson the plan introduces a figure in; None where it stands nowhere."""

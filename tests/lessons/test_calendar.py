@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.rules.calendar import ClosingEffect, NoSuchTime, effect_of_closing, lesson_dates, local_start
+from lessons.rules.calendar import NoSuchTime, lesson_dates, local_start
 
 LONDON = ZoneInfo("Europe/London")
 NEW_YORK = ZoneInfo("America/New_York")
@@ -66,17 +66,6 @@ def test_a_rhythm_is_at_least_every_week(interval):
         lesson_dates(*AUTUMN, weekdays={TUESDAY}, interval_weeks=interval)
 
 
-def test_closing_one_more_day_shows_what_falls_out_and_moves_nothing():
-    standing = lesson_dates(date(2026, 9, 14), date(2026, 10, 4), weekdays={TUESDAY})
-    effect = effect_of_closing(standing, {date(2026, 9, 22)})
-    assert effect == ClosingEffect((date(2026, 9, 15), date(2026, 9, 29)), (date(2026, 9, 22),))
-
-
-def test_a_lesson_moved_by_hand_counts_where_it_stands():
-    effect = effect_of_closing([date(2026, 9, 29), date(2026, 9, 16)], {date(2026, 9, 15)})
-    assert effect == ClosingEffect((date(2026, 9, 16), date(2026, 9, 29)), ())
-
-
 def test_a_start_keeps_its_time_on_the_wall_over_a_change_of_clocks():
     before = local_start(date(2026, 10, 20), time(19, 30), LONDON)
     after = local_start(date(2026, 10, 27), time(19, 30), LONDON)
@@ -121,10 +110,3 @@ def test_the_dates_are_exactly_the_days_a_calendar_would_be_ticked_on(
     assert (
         list(lesson_dates(first, last, weekdays=weekdays, interval_weeks=interval, closed=closed)) == expected
     )
-
-
-@given(DAYS, st.integers(0, 60), WEEKDAYS, st.frozensets(DAYS, max_size=5))
-def test_closing_days_later_is_the_same_as_closing_them_from_the_start(first, length, weekdays, closing):
-    last = first + timedelta(days=length)
-    effect = effect_of_closing(lesson_dates(first, last, weekdays=weekdays), closing)
-    assert effect.kept == lesson_dates(first, last, weekdays=weekdays, closed=closing)

@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from lessons.actions.cards import set_figures
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import choose_figures, move_introduction, publish_plan, set_demands
-from lessons.actions.sets import set_together
+from lessons.actions.sets import set_company
 from lessons.actions.steps import KEPT, one_step, read_draft, said_since
 from lessons.actions.undo import take_back
 from lessons.models import PlanReview
@@ -91,12 +91,7 @@ def test_an_earlier_step_takes_those_after_it_along(made, director):
 
 
 def test_a_figure_taken_out_comes_back_with_its_place_and_its_sets(made, director):
-    set_together(
-        plan=made.plan,
-        version=made.plan.version,
-        figures=[made.row("turn"), made.row("whisk")],
-        by=director,
-    )
+    made.put_set("together", "turn", "whisk")
     before = read_draft(made.plan)
     figures = [made.row("box").figure, made.row("turn").figure]
     choose_figures(plan=made.plan, version=made.plan.version, figures=figures, by=director)
@@ -106,8 +101,8 @@ def test_a_figure_taken_out_comes_back_with_its_place_and_its_sets(made, directo
 
 
 def test_sets_are_told(made, director):
-    row = [made.row("turn"), made.row("whisk")]
-    set_together(plan=made.plan, version=made.plan.version, figures=row, by=director)
+    turn, whisk = made.row("turn"), made.row("whisk")
+    set_company(plan=made.plan, version=1, plan_figure=turn, together=[whisk], by=director)
     assert said(made) == ["turn and whisk belong on one evening."]
 
 

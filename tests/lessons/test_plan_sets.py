@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import choose_figures
-from lessons.actions.sets import company_of, drop_set, keep_apart, set_company, set_together
+from lessons.actions.sets import company_of, drop_set, set_company
 from lessons.models import PlanSet
 from lessons.problems import course_problem
 from tests.factories import FigureFactory, LevelFactory, PlanFigureFactory
@@ -37,68 +37,45 @@ def rows(made, *names):
 
 
 class TestWholeSets:
-    def test_figures_set_together_reach_the_planner_as_one_evening(self, made, director):
-        set_together(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
+    def test_figures_set_together_reach_the_planner_as_one_evening(self, made):
+        made.put_set("together", "box", "turn")
         assert course_problem(made.plan).problem.together == (frozenset({"box", "turn"}),)
-        assert made.plan.version == 2
 
-    def test_figures_kept_apart_reach_the_planner_as_never_two_on_one(self, made, director):
-        keep_apart(plan=made.plan, version=1, figures=rows(made, "box", "turn", "wing"), by=director)
+    def test_figures_kept_apart_reach_the_planner_as_never_two_on_one(self, made):
+        made.put_set("apart", "box", "turn", "wing")
         assert course_problem(made.plan).problem.apart == (frozenset({"box", "turn", "wing"}),)
 
-    def test_the_same_set_twice_is_one_set(self, made, director):
-        set_together(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
-        set_together(plan=made.plan, version=2, figures=rows(made, "turn", "box"), by=director)
-        assert sets_of(made.plan, "together") == [["box", "turn"]]
-
     def test_a_set_is_dropped_and_dropping_it_again_is_no_mistake(self, made, director):
-        set_together(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
-        group = made.plan.sets.get()
+        group = made.put_set("together", "box", "turn")
+        drop_set(plan=made.plan, version=1, plan_set=group, by=director)
         drop_set(plan=made.plan, version=2, plan_set=group, by=director)
-        drop_set(plan=made.plan, version=3, plan_set=group, by=director)
         assert not PlanSet.objects.exists()
-
-    @pytest.mark.parametrize("write", [set_together, keep_apart])
-    def test_one_figure_alone_is_no_set(self, made, director, write):
-        with pytest.raises(ValidationError) as refused:
-            write(plan=made.plan, version=1, figures=rows(made, "box", "box"), by=director)
-        assert refused.value.message_dict == {"figures": ["Choose at least two figures."]}
-
-    def test_a_figure_of_another_plan_is_refused(self, made, director):
-        stranger = PlanFigureFactory(figure=FigureFactory(level=LevelFactory()))
-        with pytest.raises(ValidationError, match="not in this plan any more"):
-            set_together(plan=made.plan, version=1, figures=[made.row("box"), stranger], by=director)
-        assert not PlanSet.objects.exists()
-
-    def test_nobody_writes_over_what_they_have_not_seen(self, made, director, instructor):
-        set_together(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
-        with pytest.raises(Overtaken):
-            keep_apart(plan=made.plan, version=1, figures=rows(made, "whisk", "wing"), by=instructor)
-        assert sets_of(made.plan, "apart") == []
 
     def test_a_figure_taken_out_of_the_plan_leaves_no_set_of_one(self, made, director):
-        set_together(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
-        keep_apart(plan=made.plan, version=2, figures=rows(made, "box", "whisk", "wing"), by=director)
+        made.put_set("together", "box", "turn")
+        made.put_set("apart", "box", "whisk", "wing")
         kept = [made.row(name).figure for name in NAMES if name != "box"]
-        choose_figures(plan=made.plan, version=3, figures=kept, by=director)
+        choose_figures(plan=made.plan, version=1, figures=kept, by=director)
         assert sets_of(made.plan, "together") == []
         assert sets_of(made.plan, "apart") == [["whisk", "wing"]]
 
 
 class TestBothAtOnce:
     def test_together_and_apart_at_once_is_refused_with_both_names(self, made, director):
-        keep_apart(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
+        made.put_set("apart", "box", "turn")
+        box, turn = rows(made, "box", "turn")
         with pytest.raises(ValidationError, match="box and turn cannot both belong on one evening"):
-            set_together(plan=made.plan, version=2, figures=rows(made, "box", "turn"), by=director)
+            set_company(plan=made.plan, version=1, plan_figure=box, together=[turn], by=director)
         assert sets_of(made.plan, "together") == []
         made.plan.refresh_from_db()
-        assert made.plan.version == 2
+        assert made.plan.version == 1
 
     def test_also_where_a_third_figure_ties_them(self, made, director):
-        set_together(plan=made.plan, version=1, figures=rows(made, "box", "turn"), by=director)
-        set_together(plan=made.plan, version=2, figures=rows(made, "turn", "whisk"), by=director)
+        made.put_set("together", "box", "turn")
+        made.put_set("together", "turn", "whisk")
+        box, whisk = rows(made, "box", "whisk")
         with pytest.raises(ValidationError, match="box and whisk"):
-            keep_apart(plan=made.plan, version=3, figures=rows(made, "box", "whisk"), by=director)
+            set_company(plan=made.plan, version=1, plan_figure=box, apart=[whisk], by=director)
 
 
 class TestFromOneFiguresRow:
@@ -114,6 +91,21 @@ class TestFromOneFiguresRow:
         set_company(plan=made.plan, version=2, plan_figure=box, together=[], by=director)
         assert not PlanSet.objects.exists()
 
+    def test_a_figure_of_another_plan_is_refused(self, made, director):
+        box, stranger = made.row("box"), PlanFigureFactory(figure=FigureFactory(level=LevelFactory()))
+        with pytest.raises(ValidationError, match="not in this plan any more") as refused:
+            set_company(plan=made.plan, version=1, plan_figure=box, together=[stranger], by=director)
+        assert list(refused.value.message_dict) == ["together"]
+        assert not PlanSet.objects.exists()
+
+    def test_nobody_writes_over_what_they_have_not_seen(self, made, director, instructor):
+        box, turn, wing = rows(made, "box", "turn", "wing")
+        set_company(plan=made.plan, version=1, plan_figure=box, together=[turn], by=director)
+        assert made.plan.version == 2
+        with pytest.raises(Overtaken):
+            set_company(plan=made.plan, version=1, plan_figure=wing, apart=[turn], by=instructor)
+        assert sets_of(made.plan, "apart") == []
+
     def test_what_is_not_given_stays(self, made, director):
         box = made.row("box")
         set_company(plan=made.plan, version=1, plan_figure=box, together=rows(made, "turn"), by=director)
@@ -122,16 +114,16 @@ class TestFromOneFiguresRow:
         assert self.company(made, "box", "apart") == {"wing"}
 
     def test_leaving_a_set_of_three_leaves_the_two_others_in_it(self, made, director):
-        keep_apart(plan=made.plan, version=1, figures=rows(made, "box", "turn", "wing"), by=director)
+        made.put_set("apart", "box", "turn", "wing")
         set_company(
-            plan=made.plan, version=2, plan_figure=made.row("box"), apart=rows(made, "turn"), by=director
+            plan=made.plan, version=1, plan_figure=made.row("box"), apart=rows(made, "turn"), by=director
         )
         assert sets_of(made.plan, "apart") == [["box", "turn"], ["turn", "wing"]]
 
     def test_what_is_chosen_again_is_written_once(self, made, director):
-        keep_apart(plan=made.plan, version=1, figures=rows(made, "box", "turn", "wing"), by=director)
+        made.put_set("apart", "box", "turn", "wing")
         both = rows(made, "turn", "wing")
-        set_company(plan=made.plan, version=2, plan_figure=made.row("box"), apart=both, by=director)
+        set_company(plan=made.plan, version=1, plan_figure=made.row("box"), apart=both, by=director)
         assert sets_of(made.plan, "apart") == [["box", "turn", "wing"]]
 
     def test_apart_from_two_lets_those_two_meet(self, made, director):
