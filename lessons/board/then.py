@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -28,25 +29,19 @@ def then_of(courses: Sequence[Course]) -> dict[int, Then]:
     plans: dict[int, list[TermPlan]] = {}
     for plan in TermPlan.objects.filter(course__in=courses, status__in=OFFICIAL):
         plans.setdefault(plan.course_id, []).append(plan)
-    rows = {
-        "plan_figure__plan__in": [plan.pk for found in plans.values() for plan in found],
-        "lesson__date__lte": today(),
-    }
+    of_plan = {plan.pk: course for course, found in plans.items() for plan in found}
+    rows = {"plan_figure__plan__in": of_plan, "lesson__date__lte": today()}
     related = ("plan_figure__figure", "lesson")
-    introductions = list(PlanIntroduction.objects.filter(**rows).select_related(*related))
-    reviews = list(PlanReview.objects.filter(**rows).select_related(*related))
-    return {
-        course: Then(
-            tuple(row for row in introductions if _held(row, found)),
-            tuple(row for row in reviews if _held(row, found)),
-        )
-        for course, found in plans.items()
-    }
-
-
-def _held(row: PlanIntroduction | PlanReview, plans: Sequence[TermPlan]) -> bool:
-    """Whether the row's plan is the one of these that was in force when the row's lesson began."""
-    return bool(row.plan_figure.plan_id == _in_force(row.lesson, plans).pk)
+    introductions = PlanIntroduction.objects.filter(**rows).select_related(*related)
+    reviews = PlanReview.objects.filter(**rows).select_related(*related)
+    new: dict[int, list[PlanIntroduction]] = defaultdict(list)
+    again: dict[int, list[PlanReview]] = defaultdict(list)
+    for kept, found in ((new, introductions), (again, reviews)):
+        for row in found:
+            course = of_plan[row.plan_figure.plan_id]
+            if row.plan_figure.plan_id == _in_force(row.lesson, plans[course]).pk:
+                kept[course].append(row)
+    return {course: Then(tuple(new[course]), tuple(again[course])) for course in plans}
 
 
 def _in_force(lesson: LessonSession, plans: Sequence[TermPlan]) -> TermPlan:

@@ -43,6 +43,12 @@ class Booking:
         return self.begins + dt.timedelta(minutes=self.minutes)
 
     @property
+    def takes(self) -> tuple[object, ...]:
+        """The course, the room and the people that nobody else can have then."""
+        course, room = (self.course,) if self.course is not None else (), (self.room,) if self.room else ()
+        return (*course, *room, *self.instructors)
+
+    @property
     def hours(self) -> str:
         """19:30 to 20:30."""
         return f"{self.begins:%H:%M} to {self.ends:%H:%M}"
@@ -84,14 +90,19 @@ def clashes(booking: Booking, others: Iterable[Booking]) -> tuple[Clash, ...]:
 def clashes_of_all(bookings: Iterable[Booking], others: Sequence[Booking]) -> tuple[Clash, ...]:
     """The clashes of each of `bookings` with any of `others`, in order of the bookings.
 
-    Only lessons of the same day and of the days beside it are compared: a late one may run past midnight.
+    Only those are compared that take something of the same, on the same day or on the days beside it: a late
+    one may run past midnight.
     """
-    by_day: dict[dt.date, list[Booking]] = {}
-    for other in others:
-        by_day.setdefault(other.begins.date(), []).append(other)
+    shelves: dict[tuple[dt.date, object], dict[int, Booking]] = {}
+    for place, other in enumerate(others):
+        for thing in other.takes:
+            shelves.setdefault((other.begins.date(), thing), {})[place] = other
     found: list[Clash] = []
     for booking in bookings:
         day = booking.begins.date()
-        near = [other for beside in (day - DAY, day, day + DAY) for other in by_day.get(beside, ())]
-        found.extend(clashes(booking, near))
+        near: dict[int, Booking] = {}
+        for beside in (day - DAY, day, day + DAY):
+            for thing in booking.takes:
+                near |= shelves.get((beside, thing), {})
+        found.extend(clashes(booking, [near[place] for place in sorted(near)]))
     return tuple(found)

@@ -105,7 +105,6 @@ def lists() -> Asked:
         (instructor.username, reverse("lessons:lesson", args=[tonight.pk])),
         (instructor.username, reverse("lessons:record", args=[tonight.pk])),
         (student.username, reverse("lessons:home")),
-        (student.username, reverse("lessons:my-level")),
         (student.username, reverse("lessons:my-level-course", args=[course.pk])),
         (student.username, reverse("lessons:missed", args=[course.pk])),
         (student.username, reverse("lessons:ready", args=[course.pk])),
