@@ -14,7 +14,14 @@ from django.db.models import F, Q
 from django.utils import timezone
 from icalendar import Calendar, Event
 
-from lessons.models import CalendarAddress, CatchUp, CatchUpState, LessonSession, PrivateLesson
+from lessons.models import (
+    CalendarAddress,
+    CatchUp,
+    CatchUpState,
+    HelperCall,
+    LessonSession,
+    PrivateLesson,
+)
 from school.clock import today
 from school.models import Person, School
 
@@ -45,6 +52,8 @@ def _events(address: CalendarAddress, person: Person, school: School | None) -> 
     for visit in _visits(person):
         status = _CONFIRMED if visit.state == CatchUpState.CONFIRMED else _TENTATIVE
         told.setdefault(visit.lesson_id, (visit.lesson, "catch-up lesson", status))
+    for call in _calls(person):
+        told.setdefault(call.lesson_id, (call.lesson, "called to help", _CONFIRMED))
     for lesson, words, status in told.values():
         yield _of_course(address, lesson, words, status, school)
     for private in _private(person):
@@ -69,6 +78,11 @@ def _own_lessons(person: Person) -> list[LessonSession]:
 
 def _visits(person: Person) -> Iterable[CatchUp]:
     rows = CatchUp.objects.holding().filter(person=person, lesson__date__gte=today() - PAST)
+    return rows.select_related("lesson__course", "lesson__room").order_by("lesson__date", "pk")
+
+
+def _calls(person: Person) -> Iterable[HelperCall]:
+    rows = HelperCall.objects.filter(person=person, lesson__date__gte=today() - PAST)
     return rows.select_related("lesson__course", "lesson__room").order_by("lesson__date", "pk")
 
 

@@ -16,6 +16,7 @@ from curriculum.models import ChartStep, Figure, FloorRole, StepChart
 from lessons.beside_sheet import pair_said
 from lessons.cast import Cast, cast_of
 from lessons.first_names import first_names, without_surnames
+from lessons.helpers import calls_for
 from lessons.models import LessonSession
 from lessons.newcomers import Newcomers, newcomers_of
 from lessons.runsheet import RunSheet, run_sheet
@@ -47,7 +48,8 @@ class CoverChart:
 
 @dataclass(frozen=True)
 class CoverPage:
-    """taken_from: whose place the reader takes; beside_you: who else stands in front."""
+    """taken_from: whose place the reader takes; beside_you: who else stands in front; called: helpers of age,
+    each with the role."""
 
     lesson: LessonSession
     sheet: RunSheet
@@ -62,12 +64,13 @@ class CoverPage:
     note: str
     first_aid: str
     room_note: str
+    called: tuple[str, ...]
 
 
 def cover_page(lesson: LessonSession, school: School | None, *, handed_on_by: int | None) -> CoverPage:
     """handed_on_by: who made the link (pk); one of several in front hands on their own place.
 
-    At most 31 queries, whatever the size of course, plan or records."""
+    At most 32 queries, whatever the size of course, plan or records."""
     sheet, cast = run_sheet(lesson), cast_of(lesson)
     staff = list(Person.objects.with_role(Role.DIRECTOR, Role.INSTRUCTOR))
     people = [*(row.person for row in cast.enrolments), *staff, *cast.instructors]
@@ -92,6 +95,11 @@ def cover_page(lesson: LessonSession, school: School | None, *, handed_on_by: in
         note=cleaned(last.note) if last else "",
         first_aid=cleaned(school.first_aid) if school else "",
         room_note=cleaned(lesson.room.note),
+        called=tuple(
+            f"{call.person.first_name} as {call.get_role_display()}"
+            for call in calls_for(lesson)
+            if not call.person.is_minor
+        ),
     )
 
 

@@ -14,6 +14,8 @@ from lessons.models import (
     CatchUp,
     CourseInstructor,
     Enrolment,
+    Helper,
+    HelperCall,
     LessonInstructor,
     OwnMark,
     OwnNote,
@@ -30,7 +32,7 @@ Rows = list[dict[str, Any]]
 
 
 def kept_about(person: Person) -> dict[str, Any]:
-    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for days. Seventeen queries.
+    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for days. Nineteen queries.
 
     What an instructor or director did for the school (plans, records, sign-offs given) is the school's own
     record and not told here. Who asked not to be paired with whom is read by the named person only, for each
@@ -69,6 +71,10 @@ def kept_about(person: Person) -> dict[str, Any]:
         ),
         "catch-up lessons": _rows(
             CatchUp, person, "role", "state", on=F("lesson__date"), course_name=F("lesson__course__name")
+        ),
+        "may be called as a helper": _rows(Helper, person, "role"),
+        "called as a helper": _rows(
+            HelperCall, person, "role", on=F("lesson__date"), course_name=F("lesson__course__name")
         ),
         "private lessons": _rows(
             PrivateLesson,

@@ -15,6 +15,7 @@ from lessons.cover_page import CoverChart, charts_of
 from lessons.evening import CARRY, NEW, Planned
 from lessons.hall import room_asks
 from lessons.headline import headline
+from lessons.helpers import HelpersOf, helpers_of
 from lessons.models import CoverLink, LessonSession
 from lessons.paper import SMALLEST, Beside, Paper, paper_of
 from lessons.plan_says import plan_after, plan_says
@@ -64,6 +65,7 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "may_record": own,
         "cover_links": open_links(lesson) if own else (),
         "visitors": visitors,
+        "helpers": helpers_of(lesson, expected.enrolments, expected.instructors) if done is None else None,
         "written": done,
         "record": done.record if done else None,
         "is_to_come": lesson.date > today(),
@@ -108,7 +110,7 @@ def _paper(page: dict[str, Any], first_aid: str) -> Paper:
     ]
     head = [*(f"{part.how} {part.said}" for part in page["head"]), "10 leaders 10 followers"]
     under = Beside(
-        people=[", ".join(names) for names in _people(cast)],
+        people=[", ".join(names) for names in _people(cast, page["helpers"])],
         room=[*(rule.sentence for rule in page["room_rules"]), page["lesson"].room.note],
         care=_care(sheet),
         first_aid=first_aid,
@@ -143,8 +145,10 @@ def _orders_said(orders: Iterable[Sequence[OrderStep]]) -> list[str]:
     return ["-"] * (math.ceil(lines / 2) + 1) if lines else []
 
 
-def _people(cast: Cast) -> Iterable[list[str]]:
+def _people(cast: Cast, helpers: HelpersOf | None) -> Iterable[list[str]]:
     """What is written before the names takes room as well."""
+    if helpers and helpers.called:
+        yield ["Called", *(f"{call.person.first_name} as follower" for call in helpers.called)]
     for rows in (cast.leaders, cast.followers):
         yield ["10 followers", *(row.person.first_name for row in rows)]
     yield ["In front", *(person.first_name for person in cast.instructors)]

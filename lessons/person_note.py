@@ -10,7 +10,17 @@ from django.db.models import Prefetch
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from lessons.models import Course, CourseInstructor, Enrolment, LessonInstructor, Meeting, PrivateLesson
+from lessons.helpers import my_calls
+from lessons.models import (
+    Course,
+    CourseInstructor,
+    Enrolment,
+    Helper,
+    HelperCall,
+    LessonInstructor,
+    Meeting,
+    PrivateLesson,
+)
 from school.clock import today
 from school.models import Person
 
@@ -22,7 +32,8 @@ SHOWN = 12
 @dataclass(frozen=True)
 class OfPerson:
     """dances, danced: in terms that run or come, and before; teaches, taught: likewise; covers: single
-    lessons of others to come; private: private lessons to come that the reader may read."""
+    lessons of others to come; private: private lessons to come that the reader may read; helper: as what they
+    can be called; calls: for which lessons to come they are."""
 
     dances: tuple[Enrolment, ...]
     danced: tuple[Enrolment, ...]
@@ -30,15 +41,18 @@ class OfPerson:
     taught: tuple[Course, ...]
     covers: tuple[LessonInstructor, ...]
     private: tuple[PrivateLesson, ...]
+    helper: Helper | None
+    calls: tuple[HelperCall, ...]
 
     @property
     def says_something(self) -> bool:
-        return any((self.dances, self.danced, self.teaches, self.taught, self.covers, self.private))
+        courses = self.dances, self.danced, self.teaches, self.taught, self.covers
+        return any((*courses, self.private, self.helper, self.calls))
 
 
 def courses_of_person(person: Person, reader: Person) -> SafeString:
-    """Read by who teaches. Seven queries at most, however many courses."""
-    context = {"of": of_person(person, reader), "person": person}
+    """Read by who teaches. Ten queries at most, however many courses."""
+    context = {"of": of_person(person, reader), "person": person, "user": reader}
     return render_to_string("lessons/_person_courses.html", context)
 
 
@@ -66,6 +80,8 @@ def of_person(person: Person, reader: Person) -> OfPerson:
         dances, danced[:SHOWN], teaches, taught[:SHOWN],
         tuple(covers.order_by("lesson__date", "lesson__start")[:SHOWN]),
         tuple(private.select_related("instructor").order_by("date", "start", "pk")[:SHOWN]),
+        Helper.objects.filter(person=person).prefetch_related("dances").first(),
+        tuple(my_calls(person)[:SHOWN]),
     )  # fmt: skip
 
 

@@ -28,6 +28,7 @@ from lessons.forms.records import (
     named_in,
     role_words,
 )
+from lessons.helpers import calls_for
 from lessons.models import Attendance, CatchUp, LessonRecord, LessonSession, Outcome, RecordedFigure
 from lessons.past_records import PastRecord, past_versions
 from school.clock import now
@@ -38,7 +39,7 @@ from school.sent import whole_number, whole_numbers
 @dataclass(frozen=True)
 class Dancer:
     """Somebody the form asks about, as `called` there; role as enrolled, as asked for by one who catches up,
-    or as recorded for one who only visited."""
+    as called for, or as recorded for one who only visited."""
 
     person: Person
     called: str
@@ -108,13 +109,15 @@ class RecordSheet:
     @cached_property
     def dancers(self) -> list[Dancer]:
         enrolled = {row.person_id: (row.person, row.role) for row in dancers_of(self.lesson)}
-        expected = {*enrolled, *(row.person_id for row in self.visitors if row.is_confirmed)}
-        enrolled = {row.person_id: (row.person, row.role) for row in self.visitors} | enrolled
+        called = {row.person_id: (row.person, row.role) for row in calls_for(self.lesson)}
+        expected = {*enrolled, *called, *(row.person_id for row in self.visitors if row.is_confirmed)}
+        visitors = {row.person_id: (row.person, row.role) for row in self.visitors}
+        enrolled = visitors | called | enrolled
         visited = {pk: (row.person, row.role) for pk, row in self.attendance.items() if pk not in enrolled}
         ticked = self._ticked(expected)
         asked = [*enrolled.values(), *visited.values()]
-        called = names_on_lists(person for person, _ in asked)
-        return [Dancer(person, called[person.pk], role, person.pk in ticked) for person, role in asked]
+        names = names_on_lists(person for person, _ in asked)
+        return [Dancer(person, names[person.pk], role, person.pk in ticked) for person, role in asked]
 
     @property
     def groups(self) -> list[tuple[str, list[Dancer]]]:

@@ -7,6 +7,7 @@ from lessons.views import (
     covers,
     device,
     drafts,
+    helpers,
     home,
     kept_about,
     kinds,
@@ -61,6 +62,13 @@ urlpatterns = [
         partners.not_paired_end,
         app=app_name,
         name="not-paired-end",
+    ),
+    page("lessons/<int:pk>/helpers/", helpers.helper_call, app=app_name, name="helper-call"),
+    page(
+        "lessons/<int:pk>/helpers/<int:call>/off/",
+        helpers.helper_call_off,
+        app=app_name,
+        name="helper-call-off",
     ),
     # one lesson for somebody who takes it over
     page("lessons/<int:pk>/cover/", covers.cover_new, app=app_name, name="cover-new"),
@@ -117,6 +125,8 @@ urlpatterns = [
     page(
         "teachers/not/<int:pk>/remove/", teachers.teaches_not_remove, app=app_name, name="teaches-not-remove"
     ),
+    page("people/<int:pk>/helper/", helpers.helper, app=app_name, name="helper"),
+    page("people/<int:pk>/helper/off/", helpers.helper_off, app=app_name, name="helper-off"),
     page("term/closures/new/", closures.closure_new, app=app_name, name="closure-new"),
     page("term/closures/<int:pk>/", closures.closure_edit, app=app_name, name="closure-edit"),
     page("courses/new/", courses.course_new, app=app_name, name="course-new"),

@@ -132,6 +132,8 @@ ACCESS: dict[str, Rule] = {
     "lessons:away-remove": DIRECTOR_FORM,
     "lessons:teaches-not-new": DIRECTOR_FORM,
     "lessons:teaches-not-remove": DIRECTOR_FORM,
+    "lessons:helper": DIRECTOR_FORM,
+    "lessons:helper-off": DIRECTOR_FORM,
     "lessons:school-plan": DIRECTOR_FORM,
     "lessons:school-run": STAFF_READ,
     "lessons:school-run-stop": DIRECTOR_FORM,
@@ -192,6 +194,8 @@ ACCESS: dict[str, Rule] = {
     "lessons:service-worker": OPEN,
     "lessons:device": OPEN,
     "lessons:partners": STAFF_READ,
+    "lessons:helper-call": OWN_LESSON,
+    "lessons:helper-call-off": OWN_LESSON,
     "lessons:cover-new": OWN_LESSON,
     "lessons:cover-withdraw": OWN_LESSON,
     # whoever holds a link, without signing in: the secret in the address is the key

@@ -25,6 +25,8 @@ from lessons.models import (
     CourseLevel,
     CoverLink,
     Enrolment,
+    Helper,
+    HelperCall,
     LessonRecord,
     LessonSession,
     LessonShape,
@@ -348,6 +350,25 @@ class RecordFactory(DjangoModelFactory):
     def taught(self, create, extracted, **kwargs):
         for figure, outcome in (extracted or {}).items():
             RecordedFigure.objects.create(record=self, figure=figure, outcome=outcome)
+
+
+class HelperFactory(DjangoModelFactory):
+    """Can be called, in all dances and either role."""
+
+    class Meta:
+        model = Helper
+
+    person = factory.SubFactory(PersonFactory)
+    role = "B"
+
+
+class HelperCallFactory(DjangoModelFactory):
+    class Meta:
+        model = HelperCall
+
+    person = factory.SubFactory(PersonFactory)
+    role = "L"
+    called_at = dt.datetime(2026, 1, 5, 12, tzinfo=dt.UTC)
 
 
 class PrivateLessonFactory(DjangoModelFactory):

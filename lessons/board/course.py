@@ -11,6 +11,7 @@ from django.db.models import Q
 from curriculum.models import FloorRole
 from lessons.actions.course_set_up import Saved
 from lessons.danceable_bars import course_danceable
+from lessons.helpers import next_call
 from lessons.in_step import step_of
 from lessons.models import (
     Course,
@@ -57,7 +58,7 @@ class LessonLine:
 
 
 def course_page(course: Course) -> dict[str, Any]:
-    """Eight queries beside what the course came with, and ten more where it dances a routine."""
+    """Eleven queries at most beside what the course came with, and ten more where it dances a routine."""
     people = list(
         course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
         .select_related("person", "couple_with__person")
@@ -66,6 +67,7 @@ def course_page(course: Course) -> dict[str, Any]:
     plans = course.plans.select_related("published_by", "created_by").order_by("-created_at", "-pk")
     return {
         "course": course,
+        "helpers": next_call(course, [one for one in people if not one.waiting]),
         "roles": [_role(course, people, role) for role in FloorRole],
         "lessons": _lessons(course),
         "danceable": course_danceable(course),

@@ -16,6 +16,8 @@ from lessons.models import (
     CatchUp,
     Course,
     Enrolment,
+    Helper,
+    HelperCall,
     LessonInstructor,
     LessonRecord,
     OwnMark,
@@ -98,6 +100,7 @@ def load_records(*, terms: TermRows, school: SchoolRows, dances: Mapping[str, Da
     _load_words_about_students(data, terms, school, dances)
     _load_catch_ups(data["catch_up"], terms, school)
     _load_private_lessons(data["private_lesson"], terms, school, dances)
+    _load_helpers(data["helper"], data["helper_call"], terms, school, dances)
 
 
 def load_requirements(*, dances: Mapping[str, DanceRows]) -> None:
@@ -227,6 +230,36 @@ def _load_private_lessons(
         )
         for lesson, row in zip(lessons, data, strict=True)
         for name, outcome, went, _ in [_whole_line(*line) for line in row["figures"]]
+    )
+
+
+def _load_helpers(
+    data: list[Row],
+    calls: list[Row],
+    terms: TermRows,
+    school: SchoolRows,
+    dances: Mapping[str, DanceRows],
+) -> None:
+    """Who can be called, and who is. Called the day before the lesson, at noon."""
+    helpers = Helper.objects.bulk_create(
+        Helper(person=school.person(row["person"]), role=row["role"]) for row in data
+    )
+    Helper.dances.through.objects.bulk_create(
+        Helper.dances.through(helper=helper, dance=look_up(dances, name, "dance").dance)
+        for helper, row in zip(helpers, data, strict=True)
+        for name in row["dances"]
+    )
+    zone = zoneinfo.ZoneInfo(school.school.time_zone)
+    HelperCall.objects.bulk_create(
+        HelperCall(
+            lesson=lesson,
+            person=school.person(row["person"]),
+            role=row["role"],
+            called_by=school.person(row["by"]),
+            called_at=dt.datetime.combine(lesson.date - dt.timedelta(days=1), PUBLISHED_AT, tzinfo=zone),
+        )
+        for row in calls
+        for lesson in [terms.lesson(row["course"], row["lesson"])]
     )
 
 

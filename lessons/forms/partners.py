@@ -10,6 +10,8 @@ from django import forms
 from curriculum.models import FloorRole
 from lessons.cast import Cast
 from lessons.first_names import first_names
+from lessons.helpers import dances_as
+from lessons.models import HelperCall
 from lessons.rules.evening_rotation import BOTH, Dancer
 from school.models import Person
 from school.plain_forms import PlainWords
@@ -24,7 +26,8 @@ MOST_MINUTES = 240
 class PartnersForm(PlainWords, forms.Form):
     """Always bound: `defaults` stand where the page was opened without a question.
 
-    `known_apart`: pairs (keys) not to be paired, for who stays together may not be one of them.
+    `called`: helpers called for the lesson. `known_apart`: pairs (keys) not to be paired, for who stays
+    together may not be one of them.
     """
 
     minutes = forms.IntegerField(label="Minutes", min_value=1, max_value=MOST_MINUTES)
@@ -36,22 +39,34 @@ class PartnersForm(PlainWords, forms.Form):
     )
 
     def __init__(
-        self, cast: Cast, data: Mapping[str, Any], *, known_apart: Iterable[frozenset[int]] = ()
+        self,
+        cast: Cast,
+        data: Mapping[str, Any],
+        *,
+        called: Iterable[HelperCall] = (),
+        known_apart: Iterable[frozenset[int]] = (),
     ) -> None:
         # Somebody enrolled since the address was made is not ticked, but has a role all the same.
         super().__init__(self._usual(cast) | {name: data[name] for name in data})
         self.cast = cast
         self.known_apart = frozenset(known_apart)
         self.people = {row.person_id: row.person for row in cast.enrolments}
-        self.helpers = {person.pk: person for person in cast.instructors if person.pk not in self.people}
+        called = {call.person_id: call for call in called}
+        # Whoever was called comes in first: the instructors have the hall to look after.
+        might = [*(call.person for call in called.values()), *cast.instructors]
+        self.helpers = {person.pk: person for person in might if person.pk not in self.people}
+        self.helping_as = {pk: dances_as(called[pk]) if pk in called else BOTH for pk in self.helpers}
         self.names = first_names([*self.people.values(), *self.helpers.values()])
         self._ask_each()
         self._ask_couples()
 
     @staticmethod
-    def defaults(cast: Cast, *, minutes: object, each: int) -> dict[str, object]:
-        """Everybody enrolled is here, in their own role, from the start."""
+    def defaults(
+        cast: Cast, *, minutes: object, each: int, called: Iterable[HelperCall] = ()
+    ) -> dict[str, object]:
+        """Everybody enrolled is here, in their own role, from the start; and so are those who were called."""
         here = {f"here_{row.person_id}": True for row in cast.enrolments}
+        here |= {f"helps_{call.person_id}": True for call in called}
         return {"minutes": minutes or USUAL_MINUTES, "each": each} | here
 
     @staticmethod
@@ -118,9 +133,11 @@ class PartnersForm(PlainWords, forms.Form):
 
     @property
     def called_in(self) -> tuple[Dancer, ...]:
-        """Helpers who may be called in; they dance either role."""
+        """Helpers who may be called in, as what they can dance; who teaches dances either role."""
         return tuple(
-            Dancer(pk, self.names[pk], BOTH) for pk in self.helpers if self.cleaned_data[f"helps_{pk}"]
+            Dancer(pk, self.names[pk], self.helping_as[pk])
+            for pk in self.helpers
+            if self.cleaned_data[f"helps_{pk}"]
         )
 
     @property

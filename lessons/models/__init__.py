@@ -13,6 +13,7 @@ from lessons.models.courses import (
 )
 from lessons.models.covers import CoverLink
 from lessons.models.floor import NotPaired, TeachingPair
+from lessons.models.helpers import Helper, HelperCall
 from lessons.models.kinds import LessonKind
 from lessons.models.plans import (
     PlanBar,
@@ -57,6 +58,8 @@ __all__ = [
     "CoverLink",
     "DraftStep",
     "Enrolment",
+    "Helper",
+    "HelperCall",
     "LessonInstructor",
     "LessonKind",
     "LessonRecord",

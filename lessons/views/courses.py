@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from lessons.access import get_course_for
+from lessons.access import get_course_for, may_record
 from lessons.actions import courses as actions
 from lessons.actions.course_set_up import MeetingsAsked, Saved, remove_course, save_course
 from lessons.actions.errors import Overtaken
@@ -34,6 +34,8 @@ from school.sent import whole_number
 def course(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_course_for(request.user, pk)
     context = course_page(shown)
+    if context["helpers"]:
+        context["may_call"] = may_record(request.user, context["helpers"].lesson)
     if request.user.is_director:
         context["form"] = EnrolForm(course=shown)
     return render(request, "lessons/course.html", context)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from lessons.beginning import beginning
 from lessons.catch_up_page import my_catch_ups
 from lessons.desk import director_desk, instructor_desk, student_desk
+from lessons.helpers import my_calls
 from lessons.private_page import my_private_today, private_day
 from lessons.signs import worker_is_alive
 from school.kept_pages import kept_page
@@ -35,5 +36,6 @@ def home(request: HttpRequest) -> HttpResponse:
     if person.is_student:
         context["student"] = student_desk(person)
         context["catch_ups"] = my_catch_ups(person)
+        context["my_calls"] = my_calls(person)
         context["my_private"] = my_private_today(person)
     return render(request, "lessons/home.html", context)

@@ -8,11 +8,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from lessons.access import get_lesson_for
+from lessons.access import get_lesson_for, may_record
 from lessons.actions.floor import keep_apart
 from lessons.cast import Cast
 from lessons.catch_up_page import cast_with_visitors
 from lessons.forms.partners import NotPairedForm, PartnersForm
+from lessons.helpers import helpers_of
 from lessons.models import LessonSession, NotPaired
 from lessons.partners import apart_among, changes_of
 from lessons.rules.evening_rotation import MINUTES_WITH_A_PARTNER
@@ -52,19 +53,27 @@ def not_paired_end(request: HttpRequest, pk: int, pair: int) -> HttpResponse:
 
 def _page(request: HttpRequest, lesson: LessonSession, cast: Cast, apart_form: NotPairedForm) -> HttpResponse:
     pairs = apart_among(cast)
+    helpers = helpers_of(lesson, cast.enrolments, cast.instructors)
     asked = _asked(request)
     school: School | None = request.school
     if "asked" not in asked:
         each = school.minutes_with_a_partner if school else MINUTES_WITH_A_PARTNER
-        data = PartnersForm.defaults(cast, minutes=asked.get("minutes"), each=each)
+        data = PartnersForm.defaults(cast, minutes=asked.get("minutes"), each=each, called=helpers.called)
     else:
         data = asked
-    form = PartnersForm(cast, data, known_apart=(frozenset((row.person_id, row.other_id)) for row in pairs))
+    form = PartnersForm(
+        cast,
+        data,
+        called=helpers.called,
+        known_apart=(frozenset((row.person_id, row.other_id)) for row in pairs),
+    )
     followers_move = school is None or school.who_moves == School.Moves.FOLLOWERS
     context = {
         "lesson": lesson,
         "minors": sorted(row.person.first_name for row in cast.enrolments if row.person.is_minor),
         "form": form,
+        "helpers": helpers,
+        "may_call": may_record(request.user, lesson),
         "changes": changes_of(form, followers_move=followers_move) if form.is_valid() else None,
         "pairs": pairs,
         "apart_form": apart_form,

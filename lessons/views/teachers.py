@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.actions.teachers import say_away, say_teaches, say_teaches_not, say_there
 from lessons.forms.teachers import AwayForm, TeachesNotForm
+from lessons.helpers import helpers_listed
 from lessons.models import Away, TeachesNot
 from lessons.views.refusals import done
 from school.clock import today
@@ -67,6 +68,7 @@ def _page(request: HttpRequest, **forms: Any) -> HttpResponse:
         "away": Away.objects.filter(last_day__gte=today())
         .select_related("person")
         .order_by("first_day", "pk"),
+        "helpers": helpers_listed(),
         "teaches_not": TeachesNot.objects.select_related("person", "dance", "level", "figure"),
     }
     if request.user.is_director:

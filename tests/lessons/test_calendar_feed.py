@@ -280,5 +280,5 @@ def test_the_calendar_costs_the_same_however_long(
         PrivateLessonFactory(person=student, date=dt.date(2026, 10, 1 + number))
         other = weekly_lessons(CourseFactory(term=course.term), 1, first=dt.date(2026, 11, 11))
         CatchUpFactory(lesson=other[0], person=student)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         fetch(client, secret)

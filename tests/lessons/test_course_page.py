@@ -286,7 +286,7 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
     made = planned(lessons=size + 5, status=PlanStatus.PUBLISHED)
     for _ in range(size):
         EnrolmentFactory(course=made.course)
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(19):
         page(as_director, made.course)
 
 

@@ -303,7 +303,7 @@ class TestThePage:
         course.routine = RoutineFactory(level=course.levels.get(), dances=passages)
         course.save()
         with_a_tempo(course.dance)
-        with django_assert_num_queries(29):
+        with django_assert_num_queries(30):
             opened(client, secret)
 
 

@@ -90,7 +90,7 @@ def test_loading_into_a_school_that_is_there_writes_nothing(school):
 
 
 def test_loading_takes_few_queries(db, django_assert_max_num_queries):
-    with django_assert_max_num_queries(104):
+    with django_assert_max_num_queries(107):
         load_demo_school(today=WEDNESDAY)
 
 

@@ -362,5 +362,5 @@ def test_the_page_costs_the_same_whatever_the_size(
     course.save()
     assert Enrolment.objects.count() == size
     client.force_login(instructor)
-    with django_assert_num_queries(47):
+    with django_assert_num_queries(49):
         client.get(address(tonight))

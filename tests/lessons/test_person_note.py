@@ -95,5 +95,5 @@ def test_it_costs_the_same_however_many_courses(ada, director, before, size, dja
             MeetingFactory(course=course)
             EnrolmentFactory(course=course, person=ada)
         PrivateLessonFactory(person=ada, date=TODAY)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(9):
         of_person(ada, director)

@@ -419,5 +419,5 @@ def test_the_form_costs_the_same_whatever_the_size(
     for _ in range(size):
         PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=tonight)
         EnrolmentFactory(course=course)
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(24):
         as_instructor.get(address(tonight))

@@ -4,7 +4,14 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import Away, PlanRun, TeachesNot
-from tests.factories import CourseFactory, FigureFactory, LevelFactory
+from tests.factories import (
+    CourseFactory,
+    FigureFactory,
+    HelperCallFactory,
+    HelperFactory,
+    LevelFactory,
+    weekly_lessons,
+)
 from tests.lessons.planned import TODAY, as_person, planned
 
 pytestmark = pytest.mark.django_db
@@ -129,5 +136,8 @@ def test_the_page_costs_the_same_for_any_number(as_director, instructor, size, d
         course = CourseFactory(level=LevelFactory())
         FigureFactory(level=course.levels.get())
         TeachesNot.objects.create(person=instructor, dance=course.dance)
-    with django_assert_num_queries(11):
+        helper = HelperFactory()
+        helper.dances.add(course.dance)
+        HelperCallFactory(person=helper.person, lesson=weekly_lessons(course, 12)[-1])
+    with django_assert_num_queries(14):
         page(as_director)

@@ -93,7 +93,7 @@ def test_one_persons_page_costs_the_same_whatever_their_roles(
 ):
     shown = PersonFactory(roles=["student", "instructor"][:more_roles])
     # What they dance, teach, take for others, and their private lessons, beside the page itself.
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(13):
         as_director.get(reverse("school:person", args=[shown.pk]))
 
 

@@ -1,0 +1,73 @@
+"""The list of helpers who can be called, and calling one for a lesson."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from lessons.access import get_own_lesson_for
+from lessons.actions.helpers import call_helper, call_off, list_helper, unlist_helper
+from lessons.forms.helpers import CallForm, HelperForm
+from lessons.models import HelperCall
+from lessons.problems.wording import spoken_day
+from lessons.views.refusals import done
+from school.models import Person
+from school.views.own import way_back
+
+FORM = ("GET", "HEAD", "POST")
+
+
+@require_http_methods(FORM)
+def helper(request: HttpRequest, pk: int) -> HttpResponse:
+    """What one person can be called for."""
+    person = get_object_or_404(Person.objects.select_related("helper"), pk=pk)
+    listed = getattr(person, "helper", None)
+    form = HelperForm(request.POST or None, helper=listed)
+    if form.is_valid() and done(
+        form, lambda: list_helper(person=person, by=request.user, **form.cleaned_data)
+    ):
+        messages.success(request, f"{person} can be called.")
+        return redirect("lessons:teachers")
+    return render(request, "lessons/helper.html", {"form": form, "person": person, "helper": listed})
+
+
+@require_POST
+def helper_off(request: HttpRequest, pk: int) -> HttpResponse:
+    person = get_object_or_404(Person, pk=pk)
+    unlist_helper(person=person, by=request.user)
+    messages.success(request, f"{person} is called no more.")
+    return redirect("lessons:teachers")
+
+
+@require_POST
+def helper_call(request: HttpRequest, pk: int) -> HttpResponse:
+    """By those in front of the lesson, or the director."""
+    lesson = get_own_lesson_for(request.user, pk)
+    form = CallForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose one of those on the list of helpers.")
+        return redirect(way_back(request))
+    person, role = form.cleaned_data["person"], form.cleaned_data["role"]
+    try:
+        call = call_helper(lesson=lesson, person=person, role=role, by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    else:
+        messages.success(
+            request,
+            f"Noted: {person} is called for {spoken_day(lesson.date)} as {call.get_role_display()}. "
+            "Nobody is written to from here: tell them.",
+        )
+    return redirect(way_back(request))
+
+
+@require_POST
+def helper_call_off(request: HttpRequest, pk: int, call: int) -> HttpResponse:
+    lesson = get_own_lesson_for(request.user, pk)
+    off = get_object_or_404(HelperCall.objects.select_related("person"), lesson=lesson, pk=call)
+    call_off(call=off, by=request.user)
+    messages.success(request, f"{off.person} is called off. Tell them.")
+    return redirect(way_back(request))

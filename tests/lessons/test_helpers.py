@@ -1,0 +1,251 @@
+"""Helpers who can be called: who even up the numbers of an evening without being enrolled in its course.
+
+When a role is short, and who can take it, is common practice, no source.
+"""
+
+import datetime as dt
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.urls import reverse
+from hypothesis import given
+from hypothesis import strategies as st
+from icalendar import Calendar
+
+from lessons.actions.helpers import call_helper, call_off, list_helper
+from lessons.calendar_feed import calendar_feed
+from lessons.models import Attendance, CalendarAddress, Helper, HelperCall
+from lessons.rules.helpers import short_of
+from lessons.rules.places import Floor
+from tests.factories import (
+    CourseFactory,
+    DanceFactory,
+    EnrolmentFactory,
+    HelperCallFactory,
+    HelperFactory,
+    PersonFactory,
+    RoomFactory,
+    calendar_address,
+    weekly_lessons,
+)
+
+
+@pytest.fixture(autouse=True)
+def first_evening(settings, school):
+    settings.TODAY = "2026-01-06"
+
+
+@pytest.fixture
+def lesson(course):
+    """One leader and three followers are enrolled."""
+    for name, role in {"Ada Finch": "L", "Una Rook": "F", "Viv Dunnock": "F", "Wren Teal": "F"}.items():
+        EnrolmentFactory(course=course, person=PersonFactory(name=name, roles=["student"]), role=role)
+    return weekly_lessons(course, 2)[0]
+
+
+@pytest.fixture
+def piet(lesson):
+    return HelperFactory(person__name="Piet Lammas", person__email="piet@example.org").person
+
+
+@pytest.fixture
+def nerys(lesson):
+    return HelperFactory(person__name="Nerys Gorwell", role="L").person
+
+
+def partners(lesson):
+    return reverse("lessons:partners", args=[lesson.pk])
+
+
+def call(client, lesson, person, role="L"):
+    address = reverse("lessons:helper-call", args=[lesson.pk])
+    return client.post(
+        address, {"person": person.pk, "role": role, "next": partners(lesson)}, follow=True
+    ).content.decode()
+
+
+class TestShort:
+    numbers = st.integers(0, 12)
+
+    @given(numbers, numbers)
+    def test_as_many_helpers_as_are_short_give_everybody_a_partner(self, leaders, followers):
+        floor = Floor(leaders, followers)
+        short = short_of(floor)
+        for _ in range(short.number if short else 0):
+            floor = floor.with_one_more(short.role, dances_both=False)
+        assert floor.leaders == floor.followers
+        assert short_of(floor) is None
+
+    def test_those_who_dance_both_even_it_out_first(self):
+        assert short_of(Floor(0, 4, followers_dancing_both=2)) is None
+        assert short_of(Floor(1, 4, followers_dancing_both=1)).number == 1
+
+
+class TestList:
+    def test_the_director_says_who_can_be_called_as_what_in_which_dances(self, as_director, lesson):
+        piet, waltz = PersonFactory(name="Piet Lammas", email="piet@example.org"), lesson.course.dance
+        address = reverse("lessons:helper", args=[piet.pk])
+        assert "Can Piet be called?" in as_director.get(address).content.decode()
+        text = as_director.post(address, {"role": "L", "dances": [waltz.pk]}, follow=True).content.decode()
+        assert "leads: " + waltz.name in text
+        assert "piet@example.org" in text
+        as_director.post(address, {"role": "B"})
+        assert Helper.objects.get().role == "B"
+        assert not Helper.objects.get().dances.exists()
+
+    def test_until_they_are_taken_off_it(self, as_director, piet, lesson):
+        HelperCallFactory(lesson=lesson, person=piet)
+        as_director.post(reverse("lessons:helper-off", args=[piet.pk]))
+        assert not Helper.objects.exists()
+        assert HelperCall.objects.filter(person=piet).exists()
+
+    def test_what_is_wrong_stands_at_its_field(self, as_director, lesson):
+        address = reverse("lessons:helper", args=[PersonFactory().pk])
+        refused = as_director.post(address, {"role": "X"})
+        assert refused.status_code == 200
+        assert refused.context["form"].errors["role"]
+
+    def test_whoever_has_left_is_not_on_it(self, director, lesson):
+        gone = PersonFactory(name="Ivo Tarn", is_active=False)
+        with pytest.raises(ValidationError, match="Ivo Tarn has left the school"):
+            list_helper(person=gone, role="B", dances=[], by=director)
+
+    def test_somebody_under_eighteen_comes_with_the_caution(self, as_director, lesson):
+        pip = PersonFactory(name="Pip Sandling", is_minor=True)
+        text = as_director.get(reverse("lessons:helper", args=[pip.pk])).content.decode()
+        assert "the guardian agrees to every evening" in text
+        assert "Sandling" not in text
+
+
+class TestCalling:
+    def test_the_pages_say_who_is_short_and_who_can_be_called(self, as_instructor, lesson, piet, nerys):
+        HelperFactory(person__name="Follows Alone", role="F")
+        HelperFactory(person__name="Another Dance").dances.add(DanceFactory())
+        course = reverse("lessons:course", args=[lesson.course_id])
+        for page in (partners(lesson), course):
+            text = as_instructor.get(page).content.decode()
+            assert "Two leaders short. A helper can be called:" in text
+            assert "Piet Lammas" in text
+            assert "piet@example.org" in text
+            assert "Nerys Gorwell" in text
+            assert "Follows Alone" not in text
+            assert "Another Dance" not in text
+        sheet = as_instructor.get(reverse("lessons:lesson", args=[lesson.pk])).content.decode()
+        assert "Two leaders short. A helper can be called." in sheet
+
+    def test_who_was_called_is_noted_by_whom_and_shown(self, as_instructor, instructor, lesson, piet, nerys):
+        assert "One leader short." in call(as_instructor, lesson, piet)
+        noted = HelperCall.objects.get()
+        assert (noted.lesson, noted.person, noted.role, noted.called_by) == (lesson, piet, "L", instructor)
+        sheet = as_instructor.get(reverse("lessons:lesson", args=[lesson.pk])).content.decode()
+        assert "<b>Called</b> Piet as leader" in sheet
+        called = as_instructor.get(reverse("lessons:teachers")).content.decode()
+        assert lesson.course.key in called
+
+    def test_a_called_helper_is_a_choice_for_the_changes_of_partner(self, as_instructor, lesson, piet):
+        call(as_instructor, lesson, piet)
+        answer = as_instructor.get(partners(lesson))
+        assert [field.label for field in answer.context["form"].helper_fields] == ["Piet", "Tobin"]
+        assert "Called in: Piet as leader." in answer.content.decode()
+
+    def test_they_dance_only_what_they_can(self, as_instructor, lesson, nerys):
+        call(as_instructor, lesson, nerys)
+        turned = {"asked": "1", "minutes": "9", "each": "3", f"helps_{nerys.pk}": "on"}
+        for row in lesson.course.enrolments.all():
+            role = "L" if row.person.first_name != "Una" else "F"
+            turned |= {f"here_{row.person_id}": "on", f"role_{row.person_id}": role}
+        assert "Called in" not in as_instructor.get(partners(lesson), turned).content.decode()
+
+    def test_the_record_asks_whether_they_came_and_keeps_their_role(self, as_instructor, lesson, piet):
+        call(as_instructor, lesson, piet)
+        form = as_instructor.get(reverse("lessons:record", args=[lesson.pk])).context["sheet"]
+        asked = {who.person: (who.role, who.was_there) for who in form.dancers}
+        assert asked[piet] == ("L", True)
+        sent = {"version": "", "present": [piet.pk], "unnamed_guests": "", "note": "", "early": "on"}
+        as_instructor.post(reverse("lessons:record", args=[lesson.pk]), sent)
+        assert Attendance.objects.get(person=piet).role == "L"
+
+    def test_called_off_they_are_a_choice_again(self, as_instructor, lesson, piet):
+        call(as_instructor, lesson, piet)
+        off = reverse("lessons:helper-call-off", args=[lesson.pk, HelperCall.objects.get().pk])
+        text = as_instructor.post(off, {"next": partners(lesson)}, follow=True).content.decode()
+        assert "Piet Lammas is called off. Tell them." in text
+        assert "Two leaders short. A helper can be called:" in text
+
+    def test_they_read_it_on_their_own_pages_and_in_their_calendar(self, client, lesson, piet):
+        HelperCallFactory(lesson=lesson, person=piet)
+        piet.personrole_set.create(role="student")
+        client.force_login(piet)
+        assert "you are called to help in" in client.get(reverse("lessons:home")).content.decode()
+        assert "called as a helper" in client.get(reverse("lessons:kept-about-me")).content.decode().lower()
+        calendar_address("of piet", person=piet)
+        feed = Calendar.from_ical(calendar_feed(CalendarAddress.objects.get(), None))
+        assert [str(event["description"]) for event in feed.walk("VEVENT")] == ["called to help"]
+
+    def test_nobody_is_short_where_the_numbers_are_even(self, as_instructor, course):
+        for role in "LF":
+            EnrolmentFactory(course=course, role=role)
+        lesson = weekly_lessons(course, 1)[0]
+        HelperFactory()
+        assert "short" not in as_instructor.get(partners(lesson)).content.decode()
+
+    def test_with_nobody_on_the_list_it_says_where_the_list_is(self, as_instructor, lesson):
+        text = as_instructor.get(partners(lesson)).content.decode()
+        assert "Two leaders short. Nobody on the" in text
+        assert reverse("lessons:teachers") in text
+
+
+class TestRefusals:
+    @pytest.mark.parametrize("role", ["F", "X", ""])
+    def test_as_what_they_do_not_dance(self, director, lesson, nerys, role):
+        with pytest.raises(ValidationError, match="Nerys Gorwell is not on the list of helpers for this"):
+            call_helper(lesson=lesson, person=nerys, role=role, by=director)
+
+    def test_twice_for_one_lesson(self, director, lesson, piet):
+        call_helper(lesson=lesson, person=piet, role="L", by=director)
+        with pytest.raises(ValidationError, match="called for this lesson already"):
+            call_helper(lesson=lesson, person=piet, role="F", by=director)
+
+    def test_who_dances_in_it(self, director, lesson, piet):
+        EnrolmentFactory(course=lesson.course, person=piet, role="L")
+        with pytest.raises(ValidationError, match="Piet Lammas dances in this lesson then already"):
+            call_helper(lesson=lesson, person=piet, role="L", by=director)
+
+    def test_who_dances_elsewhere_at_that_hour(self, director, lesson, piet):
+        other = weekly_lessons(CourseFactory(term=lesson.course.term), 1, room=RoomFactory())[0]
+        type(other).objects.filter(pk=other.pk).update(date=lesson.date, start=lesson.start)
+        EnrolmentFactory(course=other.course, person=piet, role="L", joined=lesson.date)
+        with pytest.raises(ValidationError, match=f"dances in {other.course}, "):
+            call_helper(lesson=lesson, person=piet, role="L", by=director)
+
+    def test_who_stands_in_front(self, director, instructor, lesson):
+        HelperFactory(person=instructor)
+        with pytest.raises(ValidationError, match="stands in front of this lesson"):
+            call_helper(lesson=lesson, person=instructor, role="L", by=director)
+
+    def test_for_a_lesson_that_is_over(self, director, settings, lesson, piet):
+        settings.TODAY = (lesson.date + dt.timedelta(days=1)).isoformat()
+        with pytest.raises(ValidationError, match="This lesson is over"):
+            call_helper(lesson=lesson, person=piet, role="L", by=director)
+
+    def test_by_an_instructor_of_another_course(self, client, lesson, piet):
+        client.force_login(PersonFactory(roles=["instructor"]))
+        page = client.get(partners(lesson)).content.decode()
+        assert "Piet Lammas" in page
+        assert 'name="person"' not in page.split("<button")[0]
+        answer = client.post(
+            reverse("lessons:helper-call", args=[lesson.pk]), {"person": piet.pk, "role": "L"}
+        )
+        assert answer.status_code == 403
+        assert not HelperCall.objects.exists()
+
+    def test_nonsense_gets_a_sentence_and_leads_to_no_other_site(self, as_instructor, lesson):
+        address = reverse("lessons:helper-call", args=[lesson.pk])
+        answer = as_instructor.post(address, {"person": "x", "next": "https://elsewhere.example/"})
+        assert answer.url == reverse("lessons:home")
+
+    def test_calling_off_twice_is_no_mistake(self, director, lesson, piet):
+        called = call_helper(lesson=lesson, person=piet, role="L", by=director)
+        call_off(call=called, by=director)
+        call_off(call=called, by=director)
+        assert not HelperCall.objects.exists()
