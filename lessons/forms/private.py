@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from curriculum.models import Figure
 from lessons.actions.private import PrivateOutcome, asks_early
 from lessons.actions.records import NOT_BEGUN
+from lessons.dancing_then import dances_then
 from lessons.forms.terms import day_input
 from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
 from lessons.problems import spoken_day
@@ -30,7 +31,7 @@ OUTCOMES = (
 class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
     """An instructor gives their own; the director says who gives it.
 
-    A time that is over is asked about first.
+    A time that is over, or at which the person dances in a course, is asked about first.
     """
 
     class Meta:
@@ -75,14 +76,29 @@ class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
 
     @property
     def to_read(self) -> tuple[str, ...]:
-        """What follows from laying it on, or moving it, to a time that is over. Of a valid form."""
+        """What follows from laying it on, or moving it: to a time that is over, or at which the person dances
+        in a course. Of a valid form; one query."""
+        return (*self._over(), *self._dances_elsewhere())
+
+    def _over(self) -> Iterator[str]:
         lesson = self.instance
-        if self.was_over or lesson.begins > now():
-            return ()
-        return (
-            f"{spoken_day(lesson.date)}, {lesson.start:%H:%M} is over: {lesson.person.first_name} reads at "
-            "once that this lesson has been given, and it waits to be written up.",
-        )
+        if not self.was_over and lesson.begins <= now():
+            yield (
+                f"{spoken_day(lesson.date)}, {lesson.start:%H:%M} is over: {lesson.person.first_name} reads "
+                "at once that this lesson has been given, and it waits to be written up."
+            )
+
+    def _dances_elsewhere(self) -> Iterator[str]:
+        """Nothing of what was read before and stands as it was."""
+        lesson = self.instance
+        if lesson.pk and not {"person", "date", "start", "minutes"} & set(self.changed_data):
+            return
+        for other in dances_then(lesson.person, lesson.date, lesson.start, lesson.minutes):
+            yield (
+                f"{lesson.person.first_name} dances in {other.course} then: {spoken_day(other.date)}, "
+                f"{other.start:%H:%M} to {other.end:%H:%M}. Lay it on all the same only if they miss that "
+                "lesson, or a part of it."
+            )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

@@ -142,6 +142,55 @@ class TestLayingOneOn:
         assert PrivateLesson.objects.get().date == dt.date(2026, 1, 16)
         assert client.post(page, moved | {"version": "2", "minutes": "30"}).status_code == 302
 
+    @pytest.mark.parametrize(
+        ("start", "minutes", "is_asked"),
+        [("18:00", 60, False), ("18:00", 61, True), ("19:30", 15, True), ("20:00", 30, False)],
+    )
+    def test_one_that_falls_into_the_persons_own_lesson_is_asked_about_first(
+        self, client, instructor, student, start, minutes, is_asked
+    ):
+        course = CourseFactory(name="waltz Beginners")
+        EnrolmentFactory(course=course, person=student, joined=dt.date(2026, 1, 5))
+        LessonFactory(course=course, date=dt.date(2026, 1, 23), start=dt.time(19), minutes=60)
+        answer = new(client, instructor, student, start=start, minutes=str(minutes))
+        assert PrivateLesson.objects.exists() != is_asked
+        if is_asked:
+            asked = "Lark dances in waltz Beginners then: Friday 23 January, 19:00 to 20:00."
+            assert asked in answer.content.decode()
+            seen = answer.context["form"]["seen"].value()
+            again = new(client, instructor, student, start=start, minutes=str(minutes), seen=seen)
+            assert again.status_code == 302
+
+    @pytest.mark.parametrize(
+        ("enrolled", "cancelled"),
+        [
+            ({"left": dt.date(2026, 1, 20)}, None),
+            ({"waiting": True}, None),
+            ({"joined": dt.date(2026, 1, 24)}, None),
+            ({}, dt.datetime(2026, 1, 20, tzinfo=dt.UTC)),
+        ],
+    )
+    def test_nobody_is_asked_about_a_lesson_they_do_not_dance_in(
+        self, client, instructor, student, enrolled, cancelled
+    ):
+        course = CourseFactory()
+        EnrolmentFactory(course=course, person=student, **enrolled)
+        day, start = dt.date(2026, 1, 23), dt.time(17)
+        LessonFactory(course=course, date=day, start=start, cancelled_at=cancelled)
+        assert new(client, instructor, student).status_code == 302
+
+    def test_what_was_read_is_not_asked_again_while_the_time_stands(self, client, instructor, student, box):
+        course = CourseFactory()
+        EnrolmentFactory(course=course, person=student, joined=dt.date(2026, 1, 5))
+        mine = PrivateLessonFactory(
+            instructor=instructor, person=student, date=dt.date(2026, 1, 23), start=dt.time(17), minutes=45
+        )
+        LessonFactory(course=course, date=mine.date, start=mine.start)
+        page = reverse("lessons:private-edit", args=[mine.pk])
+        sent = form(student, version="1", figures=[box.pk])
+        assert signed_in(client, instructor).post(page, sent).status_code == 302
+        assert client.post(page, sent | {"version": "2", "minutes": "50"}).status_code == 200
+
     def test_one_after_the_other_is_fine(self, client, instructor, student):
         PrivateLessonFactory(date=dt.date(2026, 1, 23), start=dt.time(16, 15), instructor=instructor)
         assert new(client, instructor, student).status_code == 302
