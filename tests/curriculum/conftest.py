@@ -24,6 +24,11 @@ def level(waltz):
 
 
 @pytest.fixture
+def improvers(waltz):
+    return LevelFactory(dance=waltz, rank=2, name="Improvers")
+
+
+@pytest.fixture
 def closed(waltz):
     return HoldFactory(dance=waltz, key="CL", name="closed")
 
@@ -34,19 +39,18 @@ def promenade(waltz):
 
 
 @pytest.fixture
-def ways(level, closed, promenade):
+def ways(level, improvers, closed, promenade):
     """Passages of a small waltz, by figure; in closed hold where nothing else is said."""
 
     def way(name, on=level, **stances):
         figure = FigureFactory(level=on, name=name, ticks=36)
         return PassageFactory(figure=figure, **({"entry_hold": closed, "exit_hold": closed} | stances))
 
-    upper = LevelFactory(dance=level.dance, rank=2, name="Improvers")
     return {
         "change": way("change"),
         "whisk": way("whisk", exit_hold=promenade),
         "chasse": way("chasse", entry_hold=promenade),
-        "wing": way("wing", on=upper, entry_hold=promenade),
+        "wing": way("wing", on=improvers, entry_hold=promenade),
     }
 
 
