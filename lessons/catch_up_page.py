@@ -4,7 +4,6 @@ those in front of a lesson read of who comes to catch up."""
 from __future__ import annotations
 
 import datetime as dt
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -13,6 +12,7 @@ from django.db.models import Q
 from curriculum.models import Figure, FloorRole
 from lessons.actions.catch_ups import WITHIN
 from lessons.cast import Cast, cast_of
+from lessons.catch_up_places import floors_on, places_for, places_for_two
 from lessons.models import (
     Attendance,
     CatchUp,
@@ -37,16 +37,27 @@ NEW_THERE, AGAIN_THERE = "new", "again"
 @dataclass(frozen=True)
 class Offer:
     """A lesson of a parallel course that does some of what was missed. does: (figure, "new" or "again");
-    asked: the student's own request, if there is one."""
+    places: for how many in the student's role; for_two: whether the couple could come together; asked: the
+    student's own request, if there is one."""
 
     lesson: LessonSession
     does: tuple[tuple[Figure, str], ...]
     places: int
+    for_two: bool
     asked: CatchUp | None
 
     @property
+    def is_open(self) -> bool:
+        """Not asked for, or taken back."""
+        return self.asked is None or self.asked.state == "withdrawn"
+
+    @property
     def may_ask(self) -> bool:
-        return self.places > 0 and (self.asked is None or self.asked.state == "withdrawn")
+        return self.is_open and self.places > 0
+
+    @property
+    def may_ask_for_two(self) -> bool:
+        return self.is_open and self.for_two
 
 
 @dataclass(frozen=True)
@@ -61,27 +72,30 @@ class MissedLesson:
 
 @dataclass(frozen=True)
 class WhatIMissed:
-    """role: of the student in the course, "L" or "F"; parallel: names of the courses kept in step with it;
+    """role: of the student in the course, "L" or "F"; partner: the first name of whom they are booked as a
+    couple with, if any; parallel: names of the courses kept in step with it;
     again: figure (pk) -> when they last danced it as a review in the course itself."""
 
     lessons: tuple[MissedLesson, ...]
     role: str
+    partner: str
     parallel: tuple[str, ...]
     again: dict[int, dt.date]
 
 
 def what_i_missed(course: Course, person: Person) -> WhatIMissed:
     """Lessons written up that the student was not in, newest first. At most thirteen queries."""
-    enrolled = (
-        Enrolment.objects.filter(course=course, person=person, waiting=False).order_by("-joined").first()
-    )
+    rows = Enrolment.objects.filter(course=course, person=person, waiting=False)
+    enrolled = rows.select_related("couple_with__person").order_by("-joined").first()
     role = enrolled.role if enrolled else FloorRole.LEADER.value
+    both = enrolled is not None and enrolled.dances_both
+    couple = enrolled.couple_with if enrolled else None
     missed = _missed(course, person)
     seen = _seen(course, person)
     parallel = _parallel(course)
     coming = _coming(parallel)
     does = _does(coming)
-    places = _places(coming, role)
+    floors = floors_on(coming)
     asked = {row.lesson_id: row for row in CatchUp.objects.filter(person=person, lesson__in=coming)}
     lines = []
     for lesson, figures in missed.items():
@@ -90,13 +104,20 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
         )
         wanted = {figure.pk for figure in not_seen}
         offers = tuple(
-            Offer(other, found, places[other.pk], asked.get(other.pk))
+            Offer(
+                lesson=other,
+                does=found,
+                places=places_for(other.course, floors[other.pk], role, dances_both=both),
+                for_two=couple is not None and places_for_two(other.course, floors[other.pk]),
+                asked=asked.get(other.pk),
+            )
             for other in coming
             if (found := tuple(pair for pair in does.get(other.pk, ()) if pair[0].pk in wanted))
         )
         lines.append(MissedLesson(lesson, tuple(figures), not_seen, offers))
     names = tuple(other.name for other in parallel)
-    return WhatIMissed(tuple(lines), role, names, danced_again(course, person))
+    partner = couple.person.first_name if couple else ""
+    return WhatIMissed(tuple(lines), role, partner, names, danced_again(course, person))
 
 
 _TEACHES = (Outcome.INTRODUCED, Outcome.FINISH_LATER)
@@ -155,32 +176,6 @@ def _does(lessons: Sequence[LessonSession]) -> dict[int, list[tuple[Figure, str]
         for row in rows.order_by("plan_figure__figure__order", "pk"):
             found.setdefault(row.lesson_id, []).append((row.plan_figure.figure, how))
     return found
-
-
-def _places(lessons: Sequence[LessonSession], role: str) -> dict[int, int]:
-    """Lesson (pk) -> places left in the role. Two queries, or none; see `lessons.actions.catch_ups`."""
-    if not lessons:
-        return {}
-    enrolled = list(
-        Enrolment.objects.filter(course__in={row.course_id for row in lessons}, role=role, waiting=False)
-    )
-    holding = CatchUp.objects.holding().filter(lesson__in=lessons, role=role)
-    visitors = Counter(holding.order_by().values_list("lesson", flat=True))
-    found = {}
-    for lesson in lessons:
-        leads = role == FloorRole.LEADER
-        places = lesson.course.places_leaders if leads else lesson.course.places_followers
-        found[lesson.pk] = places - _dancing(lesson, enrolled) - visitors[lesson.pk]
-    return found
-
-
-def _dancing(lesson: LessonSession, enrolled: Iterable[Enrolment]) -> int:
-    return sum(
-        row.course_id == lesson.course_id
-        and row.joined <= lesson.date
-        and (row.left is None or row.left > lesson.date)
-        for row in enrolled
-    )
 
 
 def visitors_of(lesson: LessonSession) -> list[CatchUp]:

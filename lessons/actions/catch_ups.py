@@ -10,7 +10,16 @@ from django.db import transaction
 from django.db.models import Q
 
 from curriculum.models import FloorRole
-from lessons.models import Attendance, CatchUp, CatchUpState, Course, Enrolment, LessonSession
+from lessons.catch_up_places import floors_on, places_for, places_for_two
+from lessons.models import (
+    HOLDING,
+    Attendance,
+    CatchUp,
+    CatchUpState,
+    Course,
+    Enrolment,
+    LessonSession,
+)
 from lessons.problems import spoken_day
 from school import clock
 from school.models import Person
@@ -22,30 +31,26 @@ WITHIN = dt.timedelta(weeks=2)
 
 
 @transaction.atomic
-def ask_catch_up(*, lesson: LessonSession, missed: LessonSession, person: Person) -> CatchUp:
+def ask_catch_up(
+    *, lesson: LessonSession, missed: LessonSession, person: Person, with_partner: bool = False
+) -> CatchUp:
     """Ask to come to `lesson` of a parallel course for `missed` of one's own; the place is held at once.
 
-    ValidationError with a sentence: it is no parallel course, the lesson was not missed, does not lie in the
-    next two weeks, is over, or has no place left in the person's role.
+    with_partner: of a couple that booked together, for both: they leave the difference between the roles as
+    it is. ValidationError with a sentence: it is no parallel course, the lesson was not missed, does not lie
+    in the next two weeks, is over, or has no place left in the person's role.
     """
     course = _locked(lesson.course)
-    role = _role_in(missed, person)
+    own = _enrolment(missed, person)
     _refuse_unfit(lesson, missed, person)
-    _refuse_full(lesson, course, role)
-    asked, _ = CatchUp.objects.update_or_create(
-        lesson=lesson,
-        person=person,
-        defaults={
-            "missed": missed,
-            "role": role,
-            "state": CatchUpState.ASKED,
-            "asked_at": clock.now(),
-            "answered_by": None,
-            "answered_at": None,
-        },
-    )
+    partner = _partner_to_bring(own, lesson) if with_partner else None
+    if partner is None:
+        _refuse_full(lesson, course, own.role, own.dances_both)
+    else:
+        _refuse_full_for_two(lesson, course)
+        _hold(lesson, missed, partner, comes_along=True)
     logger.info("%s asks to come to the lesson %s", person.pk, lesson.pk)
-    return asked
+    return _hold(lesson, missed, own)
 
 
 @transaction.atomic
@@ -56,7 +61,10 @@ def answer_catch_up(*, catch_up: CatchUp, confirm: bool, by: Person) -> None:
     if catch_up.state == CatchUpState.WITHDRAWN:
         raise ValidationError(f"{catch_up.person.first_name} has taken this back meanwhile.")
     if confirm and catch_up.state == CatchUpState.DECLINED:
-        _refuse_full(catch_up.lesson, course, catch_up.role)
+        own = Enrolment.objects.filter(
+            course=catch_up.missed.course_id, person=catch_up.person, dances_both=True, waiting=False
+        )
+        _refuse_full(catch_up.lesson, course, catch_up.role, own.exists())
     catch_up.state = CatchUpState.CONFIRMED if confirm else CatchUpState.DECLINED
     catch_up.answered_by, catch_up.answered_at = by, clock.now()
     catch_up.save(update_fields=["state", "answered_by", "answered_at"])
@@ -70,12 +78,10 @@ def withdraw_catch_up(*, catch_up: CatchUp) -> None:
     CatchUp.objects.holding().filter(pk=catch_up.pk).update(state=CatchUpState.WITHDRAWN)
 
 
-def places_left(lesson: LessonSession, course: Course, role: str) -> int:
-    """Places of the role that nobody has, neither of the course nor of those who catch up. Two queries."""
-    places = course.places_leaders if role == FloorRole.LEADER else course.places_followers
-    there = Q(left__isnull=True) | Q(left__gt=lesson.date)
-    taken = course.enrolments.filter(there, role=role, waiting=False, joined__lte=lesson.date).count()
-    return places - taken - lesson.catch_ups.holding().filter(role=role).count()
+def places_left(lesson: LessonSession, course: Course, role: str, *, dances_both: bool = False) -> int:
+    """How many more in the role could come: places that nobody has, neither of the course nor of those who
+    catch up, within the difference between the roles that the course allows. Two queries."""
+    return places_for(course, floors_on([lesson])[lesson.pk], role, dances_both=dances_both)
 
 
 def _locked(course: Course) -> Course:
@@ -83,14 +89,46 @@ def _locked(course: Course) -> Course:
     return Course.objects.select_for_update().get(pk=course.pk)
 
 
-def _role_in(missed: LessonSession, person: Person) -> str:
-    """The role the person danced in the course of the lesson they missed, on that day."""
+def _enrolment(missed: LessonSession, person: Person) -> Enrolment:
+    """As what the person was in the course of the lesson they missed, on that day."""
     there = Q(left__isnull=True) | Q(left__gt=missed.date)
     enrolled = Enrolment.objects.filter(there, course=missed.course_id, person=person, waiting=False)
-    role = enrolled.filter(joined__lte=clock.today()).values_list("role", flat=True).first()
-    if role is None:
+    own = enrolled.filter(joined__lte=clock.today()).select_related("couple_with").first()
+    if own is None:
         raise ValidationError("You are not in the course of that lesson.")
-    return role
+    return own
+
+
+def _partner_to_bring(own: Enrolment, lesson: LessonSession) -> Enrolment | None:
+    """The other of the couple, unless their place is held already. Nothing is said here of whether they were
+    in the lesson that was missed: that is theirs."""
+    partner = own.couple_with
+    if partner is None:
+        raise ValidationError("You are not booked as a couple: ask for yourself.")
+    asked = CatchUp.objects.filter(lesson=lesson, person=partner.person_id).first()
+    if asked is not None and asked.state == CatchUpState.DECLINED:
+        raise ValidationError("This cannot be asked for the two of you any more: ask for yourself.")
+    return None if asked is not None and asked.state in HOLDING else partner
+
+
+def _hold(
+    lesson: LessonSession, missed: LessonSession, enrolment: Enrolment, *, comes_along: bool = False
+) -> CatchUp:
+    """The place is theirs until the instructor answers."""
+    asked, _ = CatchUp.objects.update_or_create(
+        lesson=lesson,
+        person_id=enrolment.person_id,
+        defaults={
+            "missed": missed,
+            "role": enrolment.role,
+            "comes_along": comes_along,
+            "state": CatchUpState.ASKED,
+            "asked_at": clock.now(),
+            "answered_by": None,
+            "answered_at": None,
+        },
+    )
+    return asked
 
 
 def _refuse_unfit(lesson: LessonSession, missed: LessonSession, person: Person) -> None:
@@ -116,10 +154,18 @@ def _refuse_unfit(lesson: LessonSession, missed: LessonSession, person: Person) 
         raise ValidationError("Your instructor has answered already: choose another lesson.")
 
 
-def _refuse_full(lesson: LessonSession, course: Course, role: str) -> None:
-    if places_left(lesson, course, role) < 1:
+def _refuse_full(lesson: LessonSession, course: Course, role: str, dances_both: bool) -> None:
+    if places_left(lesson, course, role, dances_both=dances_both) < 1:
         who = f"{FloorRole(role).label}s"
         raise ValidationError(
             f"The last place for {who} on {spoken_day(lesson.date)} has just been taken. "
+            "Nothing of yours is lost: choose another lesson."
+        )
+
+
+def _refuse_full_for_two(lesson: LessonSession, course: Course) -> None:
+    if not places_for_two(course, floors_on([lesson])[lesson.pk]):
+        raise ValidationError(
+            f"There is no place for two any more on {spoken_day(lesson.date)}. "
             "Nothing of yours is lost: choose another lesson."
         )

@@ -12,7 +12,7 @@ from django.db.models import Q
 from curriculum.models import FloorRole
 from lessons.models import Course, Enrolment
 from lessons.problems import spoken_day
-from lessons.rules.places import Floor, has_place
+from lessons.rules.places import Floor, couple_has_place, has_place
 from school import clock
 from school.models import Person
 
@@ -154,7 +154,11 @@ def _have_places(course: Course, coming: tuple[Enrolment, ...]) -> bool:
         return _has_place(course, coming[0].role, coming[0].dances_both)
     inside = course.enrolments.filter(_in_it(), waiting=False).exclude(pk__in=[one.pk for one in coming])
     taken = Counter(inside.values_list("role", flat=True))
-    return taken["L"] < course.places_leaders and taken["F"] < course.places_followers
+    return couple_has_place(
+        Floor(taken["L"], taken["F"]),
+        places_leaders=course.places_leaders,
+        places_followers=course.places_followers,
+    )
 
 
 def _in_it() -> Q:

@@ -28,12 +28,14 @@ class CatchUpQuerySet(models.QuerySet["CatchUp"]):
 
 
 class CatchUp(models.Model):
-    """`lesson`: the one somebody comes to; `missed`: the one of their own course they make good for."""
+    """`lesson`: the one somebody comes to; `missed`: the one of their own course they make good for, or their
+    partner does, where they come along."""
 
     lesson = models.ForeignKey(LessonSession, on_delete=models.CASCADE, related_name="catch_ups")
     missed = models.ForeignKey(LessonSession, on_delete=models.CASCADE, related_name="caught_up_in")
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="catch_ups")
     role = models.CharField("role on the floor", max_length=1, choices=FloorRole)
+    comes_along = models.BooleanField("comes along with a partner", default=False)
     state = models.CharField(max_length=9, choices=CatchUpState, default=CatchUpState.ASKED)
     asked_at = models.DateTimeField()
     answered_by = models.ForeignKey(

@@ -1,4 +1,4 @@
-"""Whether a course still has a place for one more leader or follower."""
+"""Whether a course, or one lesson of it, has a place for one more leader or follower, or for a couple."""
 
 from __future__ import annotations
 
@@ -46,3 +46,20 @@ def has_place(floor: Floor, role: str, *, dances_both: bool, places: int, allowe
         return False
     after = floor.with_one_more(role, dances_both=dances_both)
     return after.least_difference <= max(allowed_difference, floor.least_difference)
+
+
+def places_free(floor: Floor, role: str, *, dances_both: bool, places: int, allowed_difference: int) -> int:
+    """How many more in `role`, one after the other, find a place as `has_place` says."""
+    free = 0
+    while has_place(
+        floor, role, dances_both=dances_both, places=places, allowed_difference=allowed_difference
+    ):
+        floor = floor.with_one_more(role, dances_both=dances_both)
+        free += 1
+    return free
+
+
+def couple_has_place(floor: Floor, *, places_leaders: int, places_followers: int) -> bool:
+    """Whether two who come together, one in each role, find their places: they leave the difference between
+    the roles as it is."""
+    return floor.leaders < places_leaders and floor.followers < places_followers

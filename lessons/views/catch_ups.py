@@ -14,6 +14,7 @@ from lessons.catch_up_page import what_i_missed
 from lessons.models import CatchUp, LessonSession
 from lessons.problems.wording import spoken_day
 from school.kept_pages import kept_page
+from school.views.own import way_back
 
 
 @require_safe
@@ -32,14 +33,16 @@ def catch_up_ask(request: HttpRequest, pk: int) -> HttpResponse:
     own = get_object_or_404(rows, course=course, pk=_number(request, "missed"))
     in_step = rows.filter(course__group=course.group_id, course__group__isnull=False)
     lesson = get_object_or_404(in_step, pk=_number(request, "lesson"))
+    for_two = request.POST.get("for") == "both"
     try:
-        ask_catch_up(lesson=lesson, missed=own, person=request.user)
+        ask_catch_up(lesson=lesson, missed=own, person=request.user, with_partner=for_two)
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
     else:
         messages.success(
             request,
-            f"You have asked for {spoken_day(lesson.date)}. The place is held until you are answered.",
+            f"You have asked for {spoken_day(lesson.date)}{' for both of you' if for_two else ''}. "
+            f"The {'places are' if for_two else 'place is'} held until you are answered.",
         )
     return redirect("lessons:missed", pk)
 
@@ -55,7 +58,7 @@ def catch_up_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, " ".join(refused.messages))
     else:
         messages.success(request, "Taken back. The place is free again.")
-    return redirect("lessons:missed", catch_up.missed.course_id)
+    return redirect(way_back(request))
 
 
 @require_POST

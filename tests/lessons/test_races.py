@@ -164,13 +164,14 @@ def test_lessons_are_laid_out_once():
 
 
 class TestTheLastPlaceToCatchUp:
-    """Two students of one course ask at the same moment for the last place of the other evening."""
+    """Two students of one course ask at the same moment for the last place of the other evening: the last of
+    the role, or the last that the difference between the roles leaves."""
 
-    @pytest.fixture
-    def ask(self):
+    @pytest.fixture(params=[{"places_followers": 1}, {"allowed_difference": 1}])
+    def ask(self, request):
         group = CourseGroup.objects.create(name="in step")
         own = CourseFactory(group=group)
-        other = CourseFactory(term=own.term, level=own.levels.get(), group=group, places_followers=1)
+        other = CourseFactory(term=own.term, level=own.levels.get(), group=group, **request.param)
         missed = LessonFactory(course=own, date=dt.date(2026, 1, 5))
         (coming,) = weekly_lessons(other, 1, first=dt.date(2026, 1, 8))
         people = PersonFactory.create_batch(2)
@@ -193,8 +194,8 @@ class TestTheLastPlaceToCatchUp:
         """What the lock is for: each counts the places before the other has written."""
         counted, real = threading.Barrier(2), catch_ups.places_left
 
-        def count_together(*place):
-            left = real(*place)
+        def count_together(*place, **as_what):
+            left = real(*place, **as_what)
             counted.wait(10)
             return left
 
