@@ -2,7 +2,15 @@
 
 import pytest
 
-from tests.factories import CourseFactory, weekly_lessons
+from lessons import run_rows
+from tests.factories import (
+    CourseFactory,
+    EnrolmentFactory,
+    FigureFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    weekly_lessons,
+)
 
 
 @pytest.fixture
@@ -20,6 +28,44 @@ def lessons(course):
 def tonight(lessons):
     """The third, on 20 January."""
     return lessons[2]
+
+
+@pytest.fixture
+def after_tonight(settings, school, wall_clock):
+    """A quarter past the end of tonight's lesson, which runs from 19:30 to 20:30."""
+    settings.TODAY = "2026-01-20"
+    wall_clock("20:45")
+
+
+@pytest.fixture
+def plan(course):
+    return PlanFactory(course=course, status="published")
+
+
+@pytest.fixture
+def whisk(course, plan, tonight):
+    """New tonight."""
+    figure = FigureFactory(level=course.levels.get(), name="whisk")
+    PlanFigureFactory(plan=plan, figure=figure, new_in=tonight)
+    return figure
+
+
+@pytest.fixture
+def enrolled(course, student):
+    return EnrolmentFactory(course=course, person=student, role="F")
+
+
+@pytest.fixture
+def as_student(client, student, enrolled):
+    """A student of the course."""
+    client.force_login(student)
+    return client
+
+
+@pytest.fixture
+def own(run):
+    """A worker's claim to the planning run a test has made."""
+    return run_rows.claim(run.pk, worker="first")
 
 
 @pytest.fixture

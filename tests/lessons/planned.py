@@ -10,9 +10,11 @@ from tests.factories import (
     FigureFactory,
     LevelFactory,
     MeetingFactory,
+    PassageFactory,
     PlanFactory,
     PlanFigureFactory,
     RecordFactory,
+    RoutineFactory,
     weekly_lessons,
 )
 
@@ -27,6 +29,14 @@ class Planned:
 
     def row(self, name):
         return self.plan.figures.get(figure__name=name)
+
+    def dance(self, *names):
+        """Give the course a routine of these figures in this order; the passages it dances, by figure."""
+        ways = {row.figure.name: PassageFactory(figure=row.figure) for row in self.plan.figures.all()}
+        level, row = self.course.levels.get(), [ways[name] for name in names]
+        self.course.routine = RoutineFactory(level=level, name="the side", dances=row)
+        self.course.save()
+        return ways
 
     def put_set(self, kind, *names):
         """A set of the plan that stands before the test begins."""

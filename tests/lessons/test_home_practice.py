@@ -12,7 +12,6 @@ from lessons.models import Attendance, OwnMark, OwnNote
 from lessons.rules.home_practice import MINUTES, PACE, TaughtFigure, Why, ten_minutes
 from tests.factories import (
     CourseFactory,
-    EnrolmentFactory,
     FigureFactory,
     LevelFactory,
     PassageFactory,
@@ -123,17 +122,6 @@ def course(school, settings):
 @pytest.fixture
 def lessons(course):
     return weekly_lessons(course, 8)
-
-
-@pytest.fixture
-def enrolled(course, student):
-    return EnrolmentFactory(course=course, person=student, role="F")
-
-
-@pytest.fixture
-def as_student(client, student, enrolled):
-    client.force_login(student)
-    return client
 
 
 def figure_named(course, name, *, counts="1 2 3"):

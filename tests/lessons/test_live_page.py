@@ -26,19 +26,6 @@ def third_week(settings, school):
     settings.TODAY = TONIGHT.isoformat()
 
 
-@pytest.fixture
-def tonight(instructor):
-    return weekly_lessons(CourseFactory(taught_by=[instructor]), 4)[2]
-
-
-@pytest.fixture
-def whisk(tonight):
-    figure = FigureFactory(level=tonight.course.levels.get(), name="whisk")
-    plan = PlanFactory(course=tonight.course, status="published")
-    PlanFigureFactory(plan=plan, figure=figure, new_in=tonight)
-    return figure
-
-
 def address(lesson):
     return reverse("lessons:live", args=[lesson.pk])
 

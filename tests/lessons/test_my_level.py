@@ -39,22 +39,6 @@ def course(level):
     return CourseFactory(level=level, name="Waltz on Tuesdays")
 
 
-@pytest.fixture
-def plan(course):
-    return PlanFactory(course=course, status="published")
-
-
-@pytest.fixture
-def enrolled(course, student):
-    return EnrolmentFactory(course=course, person=student, role="F")
-
-
-@pytest.fixture
-def as_student(client, student, enrolled):
-    client.force_login(student)
-    return client
-
-
 def address(course):
     return reverse("lessons:my-level-course", args=[course.pk])
 

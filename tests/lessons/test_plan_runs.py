@@ -58,11 +58,6 @@ def run(plan, director):
     return start_run(plan=plan, seconds=5, by=director)
 
 
-@pytest.fixture
-def own(run):
-    return run_rows.claim(run.pk, worker="first")
-
-
 class TestAsking:
     def test_a_run_waits_and_its_message_is_sent(self, run, plan, director):
         assert (run.status, run.plan_version, run.asked_by) == ("waiting", plan.version, director)

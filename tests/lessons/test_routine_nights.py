@@ -26,14 +26,7 @@ def wednesday(settings):
 def made(school):
     """Box is taught; turn is new in lesson 6, whisk in lesson 7, of eleven. The routine dances all three."""
     made = planned()
-    ways = {row.figure.name: PassageFactory(figure=row.figure) for row in made.plan.figures.all()}
-    made.course.routine = RoutineFactory(
-        level=made.course.levels.get(),
-        name="the side",
-        dances=[ways[name] for name in ("box", "turn", "whisk")],
-    )
-    made.course.save()
-    made.ways = ways
+    made.ways = made.dance("box", "turn", "whisk")
     return made
 
 

@@ -30,11 +30,6 @@ def course():
     return CourseFactory()
 
 
-@pytest.fixture
-def plan(course):
-    return PlanFactory(course=course, status="published")
-
-
 def figure(course, name, **fields):
     return FigureFactory(level=course.levels.get(), name=name, **fields)
 

@@ -14,27 +14,18 @@ from lessons.rules.segments import Evening, segments_of
 from lessons.rules.sheet_changes import spoken_of
 from lessons.runsheet import run_sheet
 from tests.factories import (
-    CourseFactory,
     FigureFactory,
     PersonFactory,
     PieceFactory,
-    PlanFactory,
     PlanFigureFactory,
     RecordFactory,
-    weekly_lessons,
 )
 
 
-@pytest.fixture
-def tonight(settings, school, instructor):
-    """The third Tuesday: the whisk is new, nothing has been recorded."""
+@pytest.fixture(autouse=True)
+def third_week(settings, school, whisk):
+    """Nothing has been recorded."""
     settings.TODAY = "2026-01-20"
-    course = CourseFactory(taught_by=[instructor])
-    lesson = weekly_lessons(course, 4)[2]
-    plan = PlanFactory(course=course, status="published")
-    whisk = FigureFactory(level=course.levels.get(), name="whisk")
-    PlanFigureFactory(plan=plan, figure=whisk, new_in=lesson)
-    return lesson
 
 
 def address(lesson):

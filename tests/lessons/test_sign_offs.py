@@ -42,23 +42,6 @@ def lines(level, whisk):
     }
 
 
-@pytest.fixture
-def enrolled(course, student):
-    return EnrolmentFactory(course=course, person=student, role="F")
-
-
-@pytest.fixture
-def as_instructor(client, instructor):
-    client.force_login(instructor)
-    return client
-
-
-@pytest.fixture
-def as_student(client, student, enrolled):
-    client.force_login(student)
-    return client
-
-
 def own_page(client, course):
     return client.get(reverse("lessons:ready", args=[course.pk]))
 

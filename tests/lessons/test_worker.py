@@ -39,11 +39,6 @@ def run(director):
     return start_run(plan=made.plan, seconds=5, by=director)
 
 
-@pytest.fixture
-def own(run):
-    return run_rows.claim(run.pk, worker="first")
-
-
 class FakeSearch:
     def __init__(self):
         self.progress = {}
