@@ -1,0 +1,71 @@
+"""Rows for tests, each with only what its kind must have. A test names what matters to it."""
+
+from tests.factories.courses import (
+    CourseFactory,
+    EnrolmentFactory,
+    LessonFactory,
+    LessonShapeFactory,
+    MeetingFactory,
+    PlanFactory,
+    PlanFigureFactory,
+    RecordFactory,
+    weekly_lessons,
+)
+from tests.factories.curriculum import (
+    DanceFactory,
+    FigureFactory,
+    HoldFactory,
+    LevelFactory,
+    PassageFactory,
+    PieceFactory,
+    RoutineFactory,
+)
+from tests.factories.people import (
+    CatchUpFactory,
+    CoverLinkFactory,
+    HelperCallFactory,
+    HelperFactory,
+    PrivateLessonFactory,
+    calendar_address,
+    wall_address,
+)
+from tests.factories.school import (
+    TERM_BEGINS,
+    ClosureFactory,
+    PersonFactory,
+    RoomFactory,
+    SchoolFactory,
+    TermFactory,
+)
+
+__all__ = [
+    "TERM_BEGINS",
+    "CatchUpFactory",
+    "ClosureFactory",
+    "CourseFactory",
+    "CoverLinkFactory",
+    "DanceFactory",
+    "EnrolmentFactory",
+    "FigureFactory",
+    "HelperCallFactory",
+    "HelperFactory",
+    "HoldFactory",
+    "LessonFactory",
+    "LessonShapeFactory",
+    "LevelFactory",
+    "MeetingFactory",
+    "PassageFactory",
+    "PersonFactory",
+    "PieceFactory",
+    "PlanFactory",
+    "PlanFigureFactory",
+    "PrivateLessonFactory",
+    "RecordFactory",
+    "RoomFactory",
+    "RoutineFactory",
+    "SchoolFactory",
+    "TermFactory",
+    "calendar_address",
+    "wall_address",
+    "weekly_lessons",
+]
