@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from lessons.actions.addresses import end_calendar_address, find_calendar_address, renew_calendar_address
 from lessons.calendar_feed import calendar_feed
 from lessons.models import CalendarAddress
-from lessons.views.covers import kept_to_itself
+from lessons.views.by_address import kept_to_itself
 
 
 @never_cache

@@ -19,12 +19,7 @@ from lessons.models import CoverLink
 from lessons.models.covers import link_ends
 from lessons.ruler import ruled
 from lessons.teaching import music_of, tempo_range
-
-KEPT_TO_ITSELF = {
-    "Cache-Control": "no-store",
-    "Referrer-Policy": "no-referrer",
-    "X-Robots-Tag": "noindex, nofollow",
-}
+from lessons.views.by_address import kept_to_itself
 
 
 @require_safe
@@ -68,9 +63,3 @@ def cover_withdraw(request: HttpRequest, pk: int, link: int) -> HttpResponse:
     withdraw_cover_link(link=get_object_or_404(CoverLink, lesson=lesson, pk=link), by=request.user)
     messages.success(request, "The link is withdrawn: it opens nothing from now on.")
     return redirect("lessons:lesson", pk)
-
-
-def kept_to_itself(answer: HttpResponse) -> HttpResponse:
-    for name, value in KEPT_TO_ITSELF.items():
-        answer.headers[name] = value
-    return answer

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from lessons.access import get_course_for
 from lessons.actions.addresses import find_wall_address, make_wall_address, withdraw_wall_address
 from lessons.models import WallAddress
-from lessons.views.covers import kept_to_itself
+from lessons.views.by_address import kept_to_itself
 from lessons.wall import open_wall_addresses, wall_page
 from school.clock import today
 from school.qr import qr_code
