@@ -26,13 +26,13 @@ from lessons.models import (
     TaughtElsewhere,
     TeachesNot,
 )
-from school.models import Invitation, Person
+from school.models import Invitation, Person, PhotoWord
 
 Rows = list[dict[str, Any]]
 
 
 def kept_about(person: Person) -> dict[str, Any]:
-    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for days. Nineteen queries.
+    """Heading -> what is kept: a value, or a list of rows. Ready for JSON but for days. Twenty queries.
 
     What an instructor or director did for the school (plans, records, sign-offs given) is the school's own
     record and not told here. Who asked not to be paired with whom is read by the named person only, for each
@@ -52,6 +52,7 @@ def kept_about(person: Person) -> dict[str, Any]:
     return {
         "person": own,
         "invitations": _rows(Invitation, person, "made_at", "used_at", "withdrawn_at"),
+        "photographs and video": _rows(PhotoWord, person, "agrees", "said_on", "by_guardian"),
         "courses": _rows(
             Enrolment,
             person,

@@ -23,6 +23,7 @@ from lessons.ruler import ruled
 from lessons.rules.teaching_order import OrderStep
 from lessons.runsheet import run_sheet
 from lessons.sheet_rows import RunSheet
+from lessons.showcase import PhotographsThere, photographs_there
 from lessons.teaching import music_of, orders_of, tempo_range
 from lessons.written_up import written_up
 from school.clock import now, today
@@ -65,6 +66,7 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "may_record": own,
         "cover_links": open_links(lesson) if own else (),
         "visitors": visitors,
+        "photographs": photographs_there(lesson, expected),
         "helpers": helpers_of(lesson, expected.enrolments, expected.instructors) if done is None else None,
         "written": done,
         "record": done.record if done else None,
@@ -110,7 +112,7 @@ def _paper(page: dict[str, Any], first_aid: str) -> Paper:
     ]
     head = [*(f"{part.how} {part.said}" for part in page["head"]), "10 leaders 10 followers"]
     under = Beside(
-        people=[", ".join(names) for names in _people(cast, page["helpers"])],
+        people=[", ".join(names) for names in _people(cast, page["helpers"], page["photographs"])],
         room=[*(rule.sentence for rule in page["room_rules"]), page["lesson"].room.note],
         care=_care(sheet),
         first_aid=first_aid,
@@ -145,8 +147,13 @@ def _orders_said(orders: Iterable[Sequence[OrderStep]]) -> list[str]:
     return ["-"] * (math.ceil(lines / 2) + 1) if lines else []
 
 
-def _people(cast: Cast, helpers: HelpersOf | None) -> Iterable[list[str]]:
+def _people(
+    cast: Cast, helpers: HelpersOf | None, photographs: PhotographsThere | None
+) -> Iterable[list[str]]:
     """What is written before the names takes room as well."""
+    if photographs:
+        yield ["None of", *photographs.no]
+        yield ["Not asked this term. Until they say yes, none of them either.", *photographs.ask]
     if helpers and helpers.called:
         yield ["Called", *(f"{call.person.first_name} as follower" for call in helpers.called)]
     for rows in (cast.leaders, cast.followers):

@@ -62,6 +62,8 @@ ACCESS: dict[str, Rule] = {
     "school:invitation": Rule(DIRECTOR, objects="the director who just made it, once"),
     "school:invitation-withdraw": DIRECTOR_FORM,
     "school:charts-as": SIGNED_IN,
+    "school:my-photographs": SIGNED_IN,
+    "school:photographs": DIRECTOR_FORM,
     "school:people": STAFF_READ,
     "school:person": STAFF_READ,
     "school:person-new": DIRECTOR_FORM,

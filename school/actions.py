@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from school import clock
-from school.models import Invitation, Person, PersonRole, Role, School
+from school.models import Invitation, Person, PersonRole, PhotoWord, Role, School
 from school.removal import remove_unused
 
 # Without letters and digits that are mistaken for each other when read off a slip of paper.
@@ -93,7 +93,7 @@ def remove_person(*, person: Person, by: Person) -> None:
     or taught stays in the records, and leaves by losing the tick “is at the school”."""
     if person.pk == by.pk:
         raise ValidationError("You cannot delete yourself.")
-    remove_unused(person, own=[PersonRole, Invitation])
+    remove_unused(person, own=[PersonRole, Invitation, PhotoWord])
 
 
 @transaction.atomic

@@ -1,7 +1,7 @@
 """Addresses of signing in, of people, and of the school itself."""
 
 from school.access import page
-from school.views import invitations, own, passwords, people, set_up, signing_in
+from school.views import invitations, own, passwords, people, photographs, set_up, signing_in
 
 app_name = "school"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
     page("begin/", invitations.begin, app=app_name, name="begin"),
     page("join/<str:secret>/", invitations.join, app=app_name, name="join"),
     page("charts-as/", own.charts_as, app=app_name, name="charts-as"),
+    page("photographs/", photographs.my_photographs, app=app_name, name="my-photographs"),
     page("people/", people.people, app=app_name, name="people"),
     page("people/new/", people.person_new, app=app_name, name="person-new"),
     page("people/invite/", invitations.invite_new, app=app_name, name="invite-new"),
@@ -26,6 +27,7 @@ urlpatterns = [
     page("people/<int:pk>/edit/", people.person_edit, app=app_name, name="person-edit"),
     page("people/<int:pk>/roles/", people.person_roles, app=app_name, name="person-roles"),
     page("people/<int:pk>/remove/", people.person_remove, app=app_name, name="person-remove"),
+    page("people/<int:pk>/photographs/", photographs.photographs, app=app_name, name="photographs"),
     page(
         "people/<int:pk>/one-time-password/",
         people.person_one_time_password,

@@ -64,6 +64,8 @@ WALK = {
     "school:invitation": (("in 404 404 404 ok", "in 404 404 404 403"), {"pk": "person"}),
     "school:invitation-withdraw": (DIRECTORS_FORM, {"pk": "person"}),
     "school:charts-as": (("in ok ok ok ok", "in ok ok ok ok"), {}),
+    "school:my-photographs": (("in ok ok ok ok", "in ok ok ok ok"), {}),
+    "school:photographs": (DIRECTORS_FORM, {"pk": "person"}),
     "school:people": (STAFF_READ, {}),
     "school:person": (STAFF_READ, {"pk": "person"}),
     "school:person-new": (DIRECTORS_FORM, {}),

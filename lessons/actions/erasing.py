@@ -29,7 +29,7 @@ from lessons.models import (
     TeachingPair,
 )
 from school import clock
-from school.models import Invitation, Person, PersonRole
+from school.models import Invitation, Person, PersonRole, PhotoWord
 
 logger = logging.getLogger(__name__)
 
@@ -38,6 +38,7 @@ ERASED = "somebody erased"
 DELETED = (
     PersonRole,
     Invitation,
+    PhotoWord,
     CalendarAddress,
     CatchUp,
     Helper,

@@ -31,7 +31,7 @@ def load_demo_school(*, today: dt.date) -> None:
     The story is told on a Wednesday, the term's 31st day. Whatever day of the week `today` is, it becomes
     that story day: every date and weekday moves along, so that there is always a lesson tonight.
     """
-    school = load_school()
+    school = load_school(today=today)
     dances = {rows.dance.name: rows for rows in map(load_dance, DANCES)}
     terms = load_terms(today=today, school=school, dances=dances)
     load_plans(terms=terms, school=school, dances=dances)

@@ -12,13 +12,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from lessons.actions.erasing import ask_to_be_erased, erase, why_not_erased
 from lessons.kept_about import kept_about
 from school.models import Person
+from school.photographs import photographs_of
 
 
 @require_safe
 @never_cache
 def mine(request: HttpRequest) -> HttpResponse:
     """All that is kept about whoever asks, on a page."""
-    return render(request, "lessons/kept_about.html", {"kept": kept_about(request.user)})
+    said = photographs_of([request.user])[request.user.pk]
+    return render(request, "lessons/kept_about.html", {"kept": kept_about(request.user), "said": said})
 
 
 @require_safe

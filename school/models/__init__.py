@@ -1,4 +1,5 @@
 from school.models.calendar import Closure, Term
+from school.models.consents import PhotoWord
 from school.models.joining import FirstStartCode, Invitation
 from school.models.people import Person, PersonRole, Role
 from school.models.places import Room, School
@@ -9,6 +10,7 @@ __all__ = [
     "Invitation",
     "Person",
     "PersonRole",
+    "PhotoWord",
     "Role",
     "Room",
     "School",

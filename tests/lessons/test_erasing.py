@@ -25,7 +25,7 @@ from tests.factories import (
 # What stands with the name of who did it for the school, and is nobody's private matter.
 WORK = {
     "made_by", "by", "taken_back_by", "created_by", "published_by", "recorded_by", "asked_by", "changed_by",
-    "answered_by", "called_by", "signed_by", "instructor", "instructors", "shows", "leads",
+    "answered_by", "called_by", "entered_by", "signed_by", "instructor", "instructors", "shows", "leads",
 }  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def test_it_costs_the_same_for_little_and_much(client, lark, django_assert_num_q
         OwnMark.objects.create(person=lark, figure=FigureFactory(), role="L", mark="easy")
     client.force_login(lark)
     # session, person, their roles, the school, and what is kept
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(24):
         client.get("/me/kept/")
 
 

@@ -92,8 +92,8 @@ def test_one_persons_page_costs_the_same_whatever_their_roles(
     as_director, django_assert_num_queries, more_roles
 ):
     shown = PersonFactory(roles=["student", "instructor"][:more_roles])
-    # What they dance, teach, take for others, and their private lessons, beside the page itself.
-    with django_assert_num_queries(13):
+    # What they dance, teach, take for others, and their private lessons, and what they say of photographs, beside the page itself.
+    with django_assert_num_queries(14):
         as_director.get(reverse("school:person", args=[shown.pk]))
 
 
