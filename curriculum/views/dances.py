@@ -17,6 +17,7 @@ from curriculum.models import Dance, Level
 from curriculum.standard import DANCES, standard_dance
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.refusals import carried_out
 
 
 @require_safe
@@ -73,10 +74,7 @@ def dance_edit(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def dance_remove(request: HttpRequest, pk: int) -> HttpResponse:
     gone = get_dance_for(request.user, pk)
-    try:
-        remove_dance(gone)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+    if not carried_out(request, lambda: remove_dance(gone)):
         return redirect("curriculum:dance-edit", pk)
     messages.success(request, f"{gone.name} is deleted.")
     return redirect("curriculum:dances")

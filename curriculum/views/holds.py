@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -17,6 +16,7 @@ from curriculum.models import Dance, Hold
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.refusals import carried_out
 
 
 @require_safe
@@ -42,10 +42,7 @@ def hold_edit(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def hold_remove(request: HttpRequest, pk: int) -> HttpResponse:
     hold = get_object_or_404(Hold, pk=pk)
-    try:
-        remove_hold(hold)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+    if not carried_out(request, lambda: remove_hold(hold)):
         return redirect("curriculum:hold-edit", pk)
     messages.success(request, f"{hold.name} is gone.")
     return redirect("curriculum:holds", hold.dance_id)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -13,6 +12,7 @@ from curriculum.music_page import piece_rows
 from curriculum.piece_form import PieceForm
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.refusals import carried_out
 from school.removal import remove_unused
 from school.sent import whole_number
 
@@ -55,10 +55,7 @@ def piece_edit(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def piece_remove(request: HttpRequest, pk: int) -> HttpResponse:
     piece = get_object_or_404(Piece, pk=pk)
-    try:
-        remove_unused(piece)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+    if not carried_out(request, lambda: remove_unused(piece)):
         return redirect("curriculum:piece-edit", pk)
     messages.success(request, f"{piece.title} is off the list.")
     return redirect("curriculum:music")

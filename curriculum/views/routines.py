@@ -21,6 +21,7 @@ from curriculum.routine_report import routine_page
 from curriculum.routine_writing import create_routine, describe_routine, remove_routine
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.refusals import carried_out
 
 
 @require_safe
@@ -79,10 +80,7 @@ def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def routine_remove(request: HttpRequest, pk: int) -> HttpResponse:
     gone = get_routine_for(request.user, pk)
-    try:
-        remove_routine(gone)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+    if not carried_out(request, lambda: remove_routine(gone)):
         return redirect("curriculum:routine-edit", pk)
     messages.success(request, f"{gone.name} is deleted.")
     return redirect("curriculum:dance", gone.level.dance_id)

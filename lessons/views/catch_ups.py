@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -14,6 +15,8 @@ from lessons.catch_up_page import what_i_missed
 from lessons.models import CatchUp, LessonSession
 from lessons.problems.wording import spoken_day
 from school.kept_pages import kept_page
+from school.refusals import carried_out
+from school.sent import whole_number
 from school.views.own import way_back
 
 
@@ -34,11 +37,8 @@ def catch_up_ask(request: HttpRequest, pk: int) -> HttpResponse:
     in_step = rows.filter(course__group=course.group_id, course__group__isnull=False)
     lesson = get_object_or_404(in_step, pk=_number(request, "lesson"))
     for_two = request.POST.get("for") == "both"
-    try:
-        ask_catch_up(lesson=lesson, missed=own, person=request.user, with_partner=for_two)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
-    else:
+    ask = partial(ask_catch_up, lesson=lesson, missed=own, person=request.user, with_partner=for_two)
+    if carried_out(request, ask):
         messages.success(
             request,
             f"You have asked for {spoken_day(lesson.date)}{' for both of you' if for_two else ''}. "
@@ -52,11 +52,7 @@ def catch_up_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     catch_up = get_object_or_404(
         CatchUp.objects.select_related("lesson", "missed"), pk=pk, person=request.user
     )
-    try:
-        withdraw_catch_up(catch_up=catch_up)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
-    else:
+    if carried_out(request, lambda: withdraw_catch_up(catch_up=catch_up)):
         messages.success(request, "Taken back. The place is free again.")
     return redirect(way_back(request))
 
@@ -70,15 +66,13 @@ def catch_up_answer(request: HttpRequest, pk: int) -> HttpResponse:
     if answer not in ("confirm", "decline"):
         messages.error(request, "Say whether there is a place or not.")
         return redirect("lessons:lesson", catch_up.lesson_id)
-    try:
-        answer_catch_up(catch_up=catch_up, confirm=answer == "confirm", by=request.user)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+    confirms = answer == "confirm"
+    carried_out(request, lambda: answer_catch_up(catch_up=catch_up, confirm=confirms, by=request.user))
     return redirect("lessons:lesson", catch_up.lesson_id)
 
 
 def _number(request: HttpRequest, name: str) -> int:
-    said = request.POST.get(name, "")
-    if not said.isdecimal():
+    number = whole_number(request.POST.get(name))
+    if number is None:
         raise Http404("no such lesson")
-    return int(said)
+    return number

@@ -17,7 +17,7 @@ from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.free_to_cover import free_to_cover
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
-from lessons.views.refusals import done
+from school.refusals import done
 
 FORM = ("GET", "HEAD", "POST")
 

@@ -22,10 +22,10 @@ from lessons.forms.courses import CourseForm, Meetings
 from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
 from lessons.needs import before_a_course
-from lessons.views.refusals import done, put_on_form
 from school.clock import today
 from school.kept_pages import kept_page
 from school.models import Term
+from school.refusals import done, put_on_form
 from school.sent import whole_number
 
 

@@ -16,8 +16,8 @@ from lessons.board.published import published_page
 from lessons.forms.copying import CopyFromForm
 from lessons.forms.plans import DraftNameForm
 from lessons.models import PlanStatus
-from lessons.views.refusals import put_on_form
 from school.kept_pages import kept_page
+from school.refusals import carried_out, put_on_form
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,10 +38,7 @@ def plan_name(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_discard(request: HttpRequest, pk: int) -> HttpResponse:
     plan = get_plan_for(request.user, pk)
     name, course = plan.name, plan.course_id
-    try:
-        discard_draft(plan=plan, by=request.user)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+    if not carried_out(request, lambda: discard_draft(plan=plan, by=request.user)):
         return redirect("lessons:plan", pk)
     messages.success(request, f"{name} is thrown away.")
     return redirect("lessons:course", course)

@@ -13,8 +13,8 @@ from lessons.actions.helpers import call_helper, call_off, list_helper, unlist_h
 from lessons.forms.helpers import CallForm, HelperForm
 from lessons.models import HelperCall
 from lessons.problems.wording import spoken_day
-from lessons.views.refusals import done
 from school.models import Person
+from school.refusals import done
 from school.views.own import way_back
 
 FORM = ("GET", "HEAD", "POST")

@@ -16,7 +16,7 @@ from lessons.evening import tonight_of
 from lessons.forms.kinds import KindForm, TeachingPairForm
 from lessons.models import LessonKind
 from lessons.shape_page import of_kind
-from lessons.views.refusals import put_on_form
+from school.refusals import put_on_form
 
 FORM = ("GET", "HEAD", "POST")
 

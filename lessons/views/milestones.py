@@ -13,7 +13,7 @@ from lessons.actions.errors import Overtaken
 from lessons.actions.milestones import remove_milestone, save_milestone
 from lessons.forms.milestones import MilestoneForm
 from lessons.models import Course, Milestone
-from lessons.views.refusals import put_on_form
+from school.refusals import put_on_form
 from school.sent import whole_number
 from school.templatetags.words import day
 

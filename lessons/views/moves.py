@@ -21,6 +21,7 @@ from lessons.board.why_here import why_here_page
 from lessons.forms.moves import NOT_WHOLE, HeldForm, MoveForm, SeenForm, StepForm
 from lessons.models import TermPlan
 from school.kept_pages import kept_page
+from school.refusals import in_words
 from school.sent import whole_number
 
 
@@ -93,8 +94,7 @@ def plan_run_way(request: HttpRequest, pk: int) -> HttpResponse:
             said = take_way(run=run, number=-1 if number is None else number, by=request.user)
             again = start_run(plan=run.plan, seconds=run.seconds, by=request.user)
     except (Overtaken, ValidationError) as refused:
-        sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)
-        messages.error(request, sentence)
+        messages.error(request, in_words(refused))
         return redirect("lessons:plan-run", pk)
     messages.success(request, f"{said} The term is planned again; on the draft it can be taken back.")
     return redirect("lessons:plan-run", again.pk)

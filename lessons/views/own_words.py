@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,16 +14,14 @@ from lessons.actions.errors import Overtaken
 from lessons.actions.own_words import mark_figure, write_note
 from lessons.forms.own_words import NoteForm
 from lessons.models import OwnNote
+from school.refusals import carried_out
 
 
 @require_POST
 def own_mark(request: HttpRequest, pk: int) -> HttpResponse:
     figure = get_figure_for(request.user, pk)
     role, mark = request.POST.get("role", ""), request.POST.get("mark", "")
-    try:
-        mark_figure(person=request.user, figure=figure, role=role, mark=mark)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+    carried_out(request, lambda: mark_figure(person=request.user, figure=figure, role=role, mark=mark))
     return redirect(_section(figure))
 
 

@@ -20,8 +20,8 @@ from lessons.board.page import plan_page
 from lessons.forms.plans import PlanFiguresForm
 from lessons.knowledge import taught_in
 from lessons.models import PlanStatus, TermPlan
-from lessons.views.refusals import put_on_form
 from school.kept_pages import kept_page
+from school.refusals import in_words, put_on_form
 from school.sent import whole_number
 
 
@@ -150,7 +150,7 @@ def plan_publish(request: HttpRequest, pk: int) -> HttpResponse:
         except PlanHasBreaches:
             refused = "Not everything fits. Mend it first, or tick “Publish even so” to publish it as it is."
         except (Overtaken, ValidationError, ValueError) as error:
-            refused = " ".join(error.messages) if isinstance(error, ValidationError) else str(error)
+            refused = in_words(error)
         else:
             messages.success(request, "Published. Instructors and students read this plan from now on.")
             return redirect("lessons:plan", pk)

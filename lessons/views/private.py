@@ -14,9 +14,9 @@ from lessons.actions.private import record_private, remove_private, save_private
 from lessons.forms.private import PrivateForm, PrivateRecord
 from lessons.models import PrivateLesson
 from lessons.private_page import homework_before, private_list
-from lessons.views.refusals import put_on_form
 from school.clock import today
 from school.kept_pages import kept_page
+from school.refusals import put_on_form
 from school.sent import whole_number
 
 FORM = ("GET", "HEAD", "POST")

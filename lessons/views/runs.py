@@ -16,6 +16,7 @@ from lessons.again_page import again_page
 from lessons.board.outcome import outcome_of
 from lessons.forms.plans import RunForm
 from lessons.models import PlanRun, RunKind
+from school.refusals import in_words
 
 
 @require_POST
@@ -28,7 +29,7 @@ def plan_run_start(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         run = start_run(plan=plan, seconds=form.cleaned_data["seconds"], by=request.user)
     except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+        messages.error(request, in_words(refused))
         return redirect("lessons:plan", pk)
     return redirect("lessons:plan-run", run.pk)
 
@@ -40,7 +41,7 @@ def plan_again(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         run = propose_again(course=course, by=request.user)
     except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+        messages.error(request, in_words(refused))
         return redirect("lessons:course", pk)
     return redirect("lessons:plan-run", run.pk)
 
@@ -70,8 +71,7 @@ def plan_run_answer(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         (accept_run if accepts else leave_run)(run=run, by=request.user)
     except (Overtaken, ValidationError) as refused:
-        sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)
-        messages.error(request, sentence)
+        messages.error(request, in_words(refused))
         return redirect("lessons:plan-run", pk)
     messages.success(request, "The draft follows the new plan." if accepts else "The draft stays as it was.")
     return redirect("lessons:plan", run.plan_id)
@@ -86,8 +86,7 @@ def _answer_again(request: HttpRequest, run: PlanRun) -> HttpResponse:
             return redirect("lessons:plan", run.plan_id)
         plan = accept_again(run=run, proposal=answer, by=request.user)
     except (Overtaken, ValidationError) as refused:
-        sentence = refused.sentence if isinstance(refused, Overtaken) else " ".join(refused.messages)
-        messages.error(request, sentence)
+        messages.error(request, in_words(refused))
         return redirect("lessons:plan-run", run.pk)
     messages.success(request, "Published. Instructors and students read this plan from now on.")
     return redirect("lessons:plan", plan.pk)

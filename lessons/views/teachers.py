@@ -13,9 +13,9 @@ from lessons.actions.teachers import say_away, say_teaches, say_teaches_not, say
 from lessons.forms.teachers import AwayForm, TeachesNotForm
 from lessons.helpers import helpers_listed
 from lessons.models import Away, TeachesNot
-from lessons.views.refusals import done
 from school.clock import today
 from school.kept_pages import kept_page
+from school.refusals import done
 
 
 @require_safe

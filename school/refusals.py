@@ -5,7 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django import forms
+from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.http import HttpRequest
+
+
+def in_words(refused: Exception) -> str:
+    """All its sentences in a row."""
+    return " ".join(refused.messages) if isinstance(refused, ValidationError) else str(refused)
+
+
+def carried_out(request: HttpRequest, write: Callable[[], object]) -> bool:
+    """Write it; what is refused stands over the next page, and the answer is no."""
+    try:
+        write()
+    except ValidationError as refused:
+        messages.error(request, in_words(refused))
+        return False
+    return True
 
 
 def put_on_form(form: forms.BaseForm, refused: Exception) -> None:
