@@ -1,21 +1,21 @@
 """What every test may ask for: the fixed cast, signed in."""
 
 import datetime as dt
-import os
 import socket
 import subprocess
 import sys
-import uuid
 from contextlib import closing, contextmanager
-from urllib.parse import quote
 
 import hypothesis
-import psycopg
 import pytest
 from django.conf import settings
 from django.utils import timezone
 
+from tests.databases import fill, new_database
 from tests.factories import PersonFactory, SchoolFactory
+
+# The story of a served demo is told on this Wednesday.
+STORY_DAY = "2026-03-04"
 
 # No test is timed: a busy machine is not a fault.
 hypothesis.settings.register_profile("house", deadline=None)
@@ -70,31 +70,18 @@ def as_director(client, school, director):
     return client
 
 
-@contextmanager
-def empty_database(folder):
-    """The environment in which `manage.py`, run as its own process, has an empty database to itself:
-    an SQLite file in `folder`, or a new database on the PostgreSQL server of this run."""
-    folder.mkdir()
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("FREEFOOT_")}
-    environment |= {"FREEFOOT_DATA": str(folder)}
-    server = settings.DATABASES["default"]
-    if server["ENGINE"].endswith("sqlite3"):
-        yield environment
-        return
-    place = {"host": server["HOST"], "port": server["PORT"] or 5432, "user": server["USER"]}
-    place |= {"password": server["PASSWORD"], "dbname": "postgres"}
-    name = f"freefoot_{uuid.uuid4().hex}"
-    with psycopg.connect(**place, autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
-        user, host = f"{server['USER']}:{quote(server['PASSWORD'], '')}", quote(server["HOST"], "")
-        yield environment | {"DATABASE_URL": f"postgres://{user}@{host}:{place['port']}/{name}"}
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+def run_manage(environment, *arguments):
+    """`manage.py` with these arguments as a process of its own, to its end."""
+    command = [sys.executable, "manage.py", *map(str, arguments)]
+    return subprocess.run(
+        command, cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True, timeout=120
+    )
 
 
 @pytest.fixture
 def a_database(tmp_path):
-    """An empty database for processes of this test's own; see `empty_database`."""
-    with empty_database(tmp_path / "data") as environment:
+    """An empty database for processes of this test's own; see `new_database`."""
+    with new_database(tmp_path / "data") as environment:
         yield environment
 
 
@@ -103,13 +90,34 @@ def manage(a_database):
     """Runs `manage.py` with these arguments as a process of its own, on `a_database`, to its end."""
 
     def run(*arguments, **more_environment):
-        command = [sys.executable, "manage.py", *map(str, arguments)]
-        environment = a_database | more_environment
-        return subprocess.run(
-            command, cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True, timeout=120
-        )
+        return run_manage(a_database | more_environment, *arguments)
 
     return run
+
+
+@pytest.fixture(scope="session")
+def the_tables(tmp_path_factory):
+    """A database with all tables and no school, to make others like it: migrating takes longer than most
+    that is done after it. Nothing is ever written into it."""
+    with new_database(tmp_path_factory.mktemp("tables") / "data") as environment:
+        made = run_manage(environment, "migrate")
+        assert made.returncode == 0, made.stderr
+        yield environment
+
+
+@pytest.fixture
+def with_tables(a_database, the_tables):
+    """Makes `a_database` one that is migrated."""
+    fill(a_database, the_tables)
+
+
+@pytest.fixture(scope="session")
+def the_demo(tmp_path_factory, the_tables):
+    """A database with the demo school on Wednesday 4 March 2026, to make others like it."""
+    with new_database(tmp_path_factory.mktemp("demo") / "data", like=the_tables) as environment:
+        made = run_manage(environment, "demo", "--no-serve", "--today", STORY_DAY)
+        assert made.returncode == 0, made.stderr
+        yield environment
 
 
 def a_free_port():
@@ -125,10 +133,11 @@ def free_port():
 
 
 @contextmanager
-def serving(environment, port):
+def serving(environment):
     """The running demo, web server and worker, as one process: its `address`, and what it `said` as far as
-    the sign-ins. The story is told on Wednesday 4 March 2026."""
-    command = [sys.executable, "manage.py", "demo", "--port", str(port), "--today", "2026-03-04"]
+    the sign-ins."""
+    port = a_free_port()
+    command = [sys.executable, "manage.py", "demo", "--port", str(port), "--today", STORY_DAY]
     said_where = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True}
     process = subprocess.Popen(command, cwd=settings.BASE_DIR, env=environment, **said_where)
     lines = []
@@ -146,15 +155,23 @@ def serving(environment, port):
 
 
 @pytest.fixture
-def served(a_database, free_port):
-    """The demo on a database of this test's own; see `serving`."""
-    with serving(a_database, free_port) as process:
+def served(tmp_path, the_demo):
+    """The demo for this test alone; see `serving`."""
+    with new_database(tmp_path / "served", like=the_demo) as environment, serving(environment) as process:
         yield process
 
 
 @pytest.fixture(scope="module")
-def served_to_all(tmp_path_factory):
+def served_to_all(tmp_path_factory, the_demo):
     """The demo for all tests of one file, which leave each other's things alone; see `serving`."""
     folder = tmp_path_factory.mktemp("school") / "data"
-    with empty_database(folder) as environment, serving(environment, a_free_port()) as process:
+    with new_database(folder, like=the_demo) as environment, serving(environment) as process:
+        yield process
+
+
+@pytest.fixture(scope="session")
+def served_to_readers(tmp_path_factory, the_demo):
+    """The demo for tests of any file that write nothing which another could meet; see `serving`."""
+    folder = tmp_path_factory.mktemp("readers") / "data"
+    with new_database(folder, like=the_demo) as environment, serving(environment) as process:
         yield process

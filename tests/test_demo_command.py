@@ -55,7 +55,7 @@ def test_it_makes_the_school_once_and_again_only_when_asked(manage):
     assert count(manage) == [people, figures, courses, rooms]
 
 
-def test_the_story_can_be_told_on_any_day(manage):
+def test_the_story_can_be_told_on_any_day(manage, with_tables):
     manage("demo", "--no-serve", "--today", "2026-03-04")
     said = manage(
         "shell",
@@ -68,8 +68,7 @@ def test_the_story_can_be_told_on_any_day(manage):
     assert "write it like 2026-03-04" in wrong.stderr
 
 
-def test_it_leaves_a_school_of_ones_own_alone(manage):
-    manage("migrate")
+def test_it_leaves_a_school_of_ones_own_alone(manage, with_tables):
     manage("first_director", "hester", "Hester Quayle")
     for options in ([], ["--reset"]):
         refused = manage("demo", "--no-serve", *options)

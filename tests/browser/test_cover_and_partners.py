@@ -15,15 +15,15 @@ def wider_than_the_screen(page):
     return page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
 
 
-def test_a_stranger_reads_the_whole_lesson_from_a_link_on_one_sheet(served, visit):
-    director = visit(served.address).sign_in("director")
+def test_a_stranger_reads_the_whole_lesson_from_a_link_on_one_sheet(served_to_all, visit):
+    director = visit(served_to_all.address).sign_in("director")
     director.locator(".evenings a").first.click()
     heading = director.get_by_role("heading", level=1).inner_text()
     director.get_by_text("Take this lesson for me").click()
     director.get_by_role("button", name="Make a link").click()
     address = director.get_by_label("The address").input_value()
 
-    stranger = visit(served.address, **PHONE).page
+    stranger = visit(served_to_all.address, **PHONE).page
     stranger.goto(address)
     expect(stranger.get_by_role("heading", level=1)).to_have_text(heading)
     expect(stranger.get_by_role("heading", name="First aid and ways out")).to_be_visible()
@@ -32,13 +32,13 @@ def test_a_stranger_reads_the_whole_lesson_from_a_link_on_one_sheet(served, visi
     assert wider_than_the_screen(stranger) <= 0
     assert stranger.locator("a, form, script").count() == 0
 
-    paper = visit(served.address).page
+    paper = visit(served_to_all.address).page
     paper.goto(address)
     assert pages_of(paper.pdf(prefer_css_page_size=True)) == 1
 
 
-def test_unticking_somebody_changes_the_rounds_at_once_and_by_keyboard(served, visit):
-    instructor = visit(served.address, **PHONE).sign_in("instructor")
+def test_unticking_somebody_changes_the_rounds_at_once_and_by_keyboard(served_to_all, visit):
+    instructor = visit(served_to_all.address, **PHONE).sign_in("instructor")
     instructor.get_by_role("link", name="Run-sheet").first.click()
     instructor.get_by_role("link", name="Who dances with whom").click()
     rows = instructor.locator(".rounds tbody tr")

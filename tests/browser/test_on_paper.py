@@ -50,8 +50,8 @@ def coloured(page):
 
 
 @pytest.fixture
-def page(served, visit):
-    return visit(served.address).sign_in("director")
+def page(served_to_readers, visit):
+    return visit(served_to_readers.address).sign_in("director")
 
 
 def hrefs(links):

@@ -22,8 +22,8 @@ def says_it_has_taken_place(page):
         asked.check()
 
 
-def test_every_run_sheet_of_these_days_is_one_page_of_paper(served, visit):
-    page = visit(served.address).sign_in("director")
+def test_every_run_sheet_of_these_days_is_one_page_of_paper(served_to_all, visit):
+    page = visit(served_to_all.address).sign_in("director")
     links = page.locator(".evenings a").evaluate_all("links => links.map(link => link.getAttribute('href'))")
     assert len(links) >= 4
     for link in links:
@@ -32,14 +32,14 @@ def test_every_run_sheet_of_these_days_is_one_page_of_paper(served, visit):
         assert pages_of(page.pdf(prefer_css_page_size=True)) == 1, link
 
 
-def test_the_evening_is_recorded_on_a_phone_and_a_second_writer_loses_nothing(served, visit):
-    instructor = visit(served.address, **PHONE).sign_in("instructor")
+def test_the_evening_is_recorded_on_a_phone_and_a_second_writer_loses_nothing(served_to_all, visit):
+    instructor = visit(served_to_all.address, **PHONE).sign_in("instructor")
     instructor.get_by_role("link", name="Run-sheet").first.click()
     expect(instructor.locator(".runsheet")).to_be_visible()
     assert wider_than_the_screen(instructor) <= 0
     lesson = instructor.url
 
-    director = visit(served.address).sign_in("director")
+    director = visit(served_to_all.address).sign_in("director")
     director.goto(lesson + "record/")
     director.get_by_label("A note to the next instructor").fill("seen from the door")
 
@@ -68,8 +68,8 @@ def test_the_evening_is_recorded_on_a_phone_and_a_second_writer_loses_nothing(se
     expect(director.get_by_text("seen from the door")).to_be_visible()
 
 
-def test_a_student_reads_the_level_on_a_phone(served, visit):
-    student = visit(served.address, **PHONE).sign_in("student")
+def test_a_student_reads_the_level_on_a_phone(served_to_all, visit):
+    student = visit(served_to_all.address, **PHONE).sign_in("student")
     student.get_by_role("link", name="My level").last.click()
     expect(student.get_by_role("heading", name="What we know")).to_be_visible()
     assert wider_than_the_screen(student) <= 0

@@ -6,10 +6,10 @@ PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobil
 
 
 @pytest.mark.parametrize("look", [{}, PHONE], ids=["desk", "phone"])
-def test_each_of_the_three_comes_to_a_page_of_their_own(served, visit, look):
+def test_each_of_the_three_comes_to_a_page_of_their_own(served_to_readers, visit, look):
     headings = set()
     for username in ("director", "instructor", "student"):
-        visitor = visit(served.address, **look)
+        visitor = visit(served_to_readers.address, **look)
         page = visitor.sign_in(username)
         headings.add(page.locator("main").inner_text())
         wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")

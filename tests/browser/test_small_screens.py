@@ -14,8 +14,8 @@ WHERE_WORDS_STAND = """() => [...document.querySelectorAll(
 
 
 @pytest.fixture
-def phone(served, visit):
-    return visit(served.address, **PHONE).sign_in("instructor")
+def phone(served_to_all, visit):
+    return visit(served_to_all.address, **PHONE).sign_in("instructor")
 
 
 def test_the_words_of_the_header_stand_on_one_line(phone):

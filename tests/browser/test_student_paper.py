@@ -9,8 +9,8 @@ from tests.browser.test_on_paper import coloured, is_one_a4, printed, words
 
 
 @pytest.fixture
-def visitor(served, visit):
-    return visit(served.address)
+def visitor(served_to_readers, visit):
+    return visit(served_to_readers.address)
 
 
 def test_what_is_open_before_the_next_level_is_printed_on_one_sheet(visitor):
@@ -31,7 +31,9 @@ def test_what_is_open_before_the_next_level_is_printed_on_one_sheet(visitor):
     assert coloured(page) == set()
 
 
-def test_the_poster_for_the_wall_is_one_sheet_and_opens_without_signing_in(visitor, browser, served):
+def test_the_poster_for_the_wall_is_one_sheet_and_opens_without_signing_in(
+    visitor, browser, served_to_readers
+):
     page = visitor.sign_in("director")
     page.goto("/term/")
     page.get_by_role("link", name=re.compile("Cha-cha Beginners|CB")).first.click()

@@ -174,8 +174,7 @@ class TestPostgresqlsPrograms:
 class TestTheCommands:
     """The whole way on the database the tests run on: a school saved, changed, and brought back."""
 
-    def test_a_school_comes_back_as_it_was_saved(self, manage, tmp_path):
-        manage("migrate")
+    def test_a_school_comes_back_as_it_was_saved(self, manage, with_tables, tmp_path):
         manage("first_director", "hester", "Hester Quayle")
         saved = tmp_path / "saved.backup"
         assert "The school is saved in" in manage("backup", saved).stdout
