@@ -6,9 +6,8 @@ Private lessons book a hall and an instructor as courses' lessons do.
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
-
-from django.db.models import Prefetch
 
 from lessons.models import Course, CourseInstructor, LessonInstructor, LessonSession, PrivateLesson
 from lessons.models.sessions import LessonQuerySet
@@ -25,13 +24,33 @@ def bookings_between(first: dt.date, last: dt.date) -> tuple[Booking, ...]:
 
 def course_bookings(first: dt.date, last: dt.date) -> tuple[Booking, ...]:
     """The courses' lessons that take place on these days and on those beside them. Three queries at most."""
-    named = Prefetch("lessoninstructor_set", LessonInstructor.objects.select_related("person"))
-    own = Prefetch(
-        "course__courseinstructor_set", CourseInstructor.objects.select_related("person").order_by("pk")
+    lessons = LessonSession.objects.given().filter(date__range=(first - DAY, last + DAY))
+    columns = ("pk", "course", "course__name", "date", "start", "minutes", "room__name")
+    found = list(lessons.in_order().values_list(*columns))
+    if not found:
+        return ()
+    named: dict[int, set[tuple[int, str]]] = defaultdict(set)
+    for lesson, person, name in LessonInstructor.objects.filter(lesson__in=lessons.order_by()).values_list(
+        "lesson", "person", "person__name"
+    ):
+        named[lesson].add((person, name))
+    own: dict[int, set[tuple[int, str]]] = defaultdict(set)
+    for course, person, name in CourseInstructor.objects.filter(
+        course__in=lessons.order_by().values("course")
+    ).values_list("course", "person", "person__name"):
+        own[course].add((person, name))
+    return tuple(
+        Booking(
+            key=key,
+            course=course,
+            course_name=course_name,
+            begins=dt.datetime.combine(date, start),
+            minutes=minutes,
+            room=room,
+            instructors=frozenset(named[key] or own[course]),
+        )
+        for key, course, course_name, date, start, minutes, room in found
     )
-    rows = LessonSession.objects.given().filter(date__range=(first - DAY, last + DAY))
-    rows = rows.select_related("course", "room")
-    return tuple(booking_of(row) for row in rows.prefetch_related(named, own).in_order())
 
 
 def booking_of(lesson: LessonSession, instructors: Iterable[Person] | None = None) -> Booking:

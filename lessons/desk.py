@@ -7,10 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch, prefetch_related_objects
-from django.urls import reverse
 
 from lessons.catch_up_page import asking_for
-from lessons.director_needs import double_bookings, drafts_waiting, proposals
 from lessons.evening import has_record
 from lessons.headline import HeadPart, headlines
 from lessons.models import (
@@ -21,23 +19,21 @@ from lessons.models import (
     LessonInstructor,
     LessonSession,
     Outcome,
-    PlanStatus,
     RecordedFigure,
-    TermPlan,
 )
 from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
 from lessons.my_level import next_lesson
-from lessons.needs import Need, first_steps, people_waiting
-from lessons.problems.wording import spoken_day
-from lessons.signs import worker_is_alive
-from lessons.watch import broken_routines, published_problems, troubled_plans, undanceable_routines
+from lessons.needs import Need
+from lessons.what_needs_me import what_needs_me
 from school.clock import today
 from school.models import Person
 
-RECORD_WANTED_AFTER = dt.timedelta(days=2)
-SHOWN = 8
+# Of what a school may have any number of: so many, and how many more.
+SHOWN = 12
 COMING = 4
+# What of today's page may be asked for in full, beside the kinds of need.
+TONIGHT, MISSING = "tonight", "missing"
 
 
 @dataclass(frozen=True)
@@ -56,18 +52,23 @@ class Evening:
 
 @dataclass(frozen=True)
 class DirectorDesk:
+    """more_tonight: how many lessons of today are not in `tonight`."""
+
     needs: tuple[Need, ...]
     tonight: tuple[Evening, ...]
+    more_tonight: int
 
 
 @dataclass(frozen=True)
 class InstructorDesk:
-    """tonight: today's lessons; coming: the next ones after today; missing: given and not written up; asking:
-    who waits for an answer whether they may come to catch up."""
+    """tonight: today's lessons; coming: the next ones after today; missing: given and not written up, the
+    first of them; more_missing: how many more; asking: who waits for an answer whether they may come to catch
+    up."""
 
     tonight: tuple[Evening, ...]
     coming: tuple[Evening, ...]
     missing: tuple[Evening, ...]
+    more_missing: int
     asking: tuple[CatchUp, ...]
 
 
@@ -84,24 +85,30 @@ class StudentCourse:
     was_there: bool
 
 
-def director_desk() -> DirectorDesk:
-    """A constant number of queries, whatever the number of courses."""
-    return DirectorDesk(needs=tuple(_needs()), tonight=tuple(_evenings(_lessons().filter(date=today()))))
+def director_desk(everything: str = "") -> DirectorDesk:
+    """A constant number of queries, whatever the number of courses. `everything`: the kind of need, or
+    "tonight", of which all is shown."""
+    rows = list(_lessons().filter(date=today()))
+    shown = rows if everything == TONIGHT else rows[:SHOWN]
+    return DirectorDesk(tuple(what_needs_me(everything)), tuple(_evenings(shown)), len(rows) - len(shown))
 
 
-def instructor_desk(person: Person) -> InstructorDesk:
+def instructor_desk(person: Person, everything: str = "") -> InstructorDesk:
+    """`everything`: "missing", where every lesson without a record is shown."""
     own = _lessons().taught_by(person)
-    tonight, coming, missing = (
+    tonight, coming, unwritten = (
         list(own.filter(date=today())),
         list(own.filter(date__gt=today())[:COMING]),
         list(own.without_record().filter(date__lt=today())),
     )
+    missing = unwritten if everything == MISSING else unwritten[:SHOWN]
     evenings = {evening.lesson.pk: evening for evening in _evenings([*tonight, *coming, *missing])}
     heads = headlines(tonight)
     return InstructorDesk(
         tonight=tuple(replace(evenings[row.pk], head=heads[row.pk]) for row in tonight),
         coming=tuple(evenings[row.pk] for row in coming),
         missing=tuple(evenings[row.pk] for row in missing),
+        more_missing=len(unwritten) - len(missing),
         asking=tuple(asking_for(LessonSession.objects.given().taught_by(person))),
     )
 
@@ -160,73 +167,6 @@ def _of_now(rows: CourseQuerySet) -> list[Course]:
     courses = list(rows.order_by("-term__first_day", "name", "pk").distinct())
     running = [course for course in courses if course.term.last_day >= today()]
     return running or [course for course in courses if course.term_id == courses[0].term_id]
-
-
-def _needs() -> Iterable[Need]:
-    if not worker_is_alive():
-        yield Need("No worker is alive: a plan asked for now waits until “manage.py worker” is started.")
-    courses = list(_running_courses())
-    if not courses:
-        yield from first_steps()
-    offered = proposals(courses)
-    yield from offered.values()
-    yield from drafts_waiting()
-    yield from double_bookings()
-    yield from people_waiting()
-    for course in courses:
-        if not course.published:
-            yield Need(f"{course.name} has no published plan.", "Open the course", _course(course))
-    problems = published_problems(courses)
-    for course, findings in troubled_plans(courses, problems):
-        if course.pk in offered:
-            continue
-        more = f" And {len(findings) - 1} more." if len(findings) > 1 else ""
-        yield Need(
-            f"{course.name}: {findings[0].sentence}{more}",
-            "Open the plan",
-            reverse("lessons:plan", args=[course.published[0].pk]),
-        )
-    for course, sentence in undanceable_routines(courses, problems):
-        yield Need(f"{course.name}: {sentence}", "Open the course", _course(course))
-    for routine, sentence in broken_routines(courses):
-        yield Need(
-            f"{routine.name}: {sentence}",
-            "Open the routine",
-            reverse("curriculum:routine", args=[routine.pk]),
-        )
-    yield from _records_missing(courses)
-
-
-def _records_missing(courses: list[Course]) -> Iterable[Need]:
-    """Those a record is wanted of by now; where some are, how many there are besides is said too."""
-    rows = LessonSession.objects.given().without_record().filter(course__in=courses, date__lt=today())
-    missing = list(rows.select_related("course").in_order())
-    wanted = [lesson for lesson in missing if lesson.date <= today() - RECORD_WANTED_AFTER]
-    for lesson in wanted[:SHOWN]:
-        yield Need(
-            f"{lesson.course.name} on {spoken_day(lesson.date)} has no record yet.",
-            "Write it",
-            reverse("lessons:record", args=[lesson.pk]),
-        )
-    rest = len(missing) - len(wanted[:SHOWN])
-    if wanted and rest:
-        lessons = "1 more lesson has" if rest == 1 else f"{rest} more lessons have"
-        yield Need(f"{lessons} no record yet.", "Open the term", reverse("lessons:term"))
-
-
-def _course(course: Course) -> str:
-    return reverse("lessons:course", args=[course.pk])
-
-
-def _running_courses() -> Iterable[Course]:
-    """Courses of the terms that run today, each with `published`: its published plan, or nothing."""
-    plans = Prefetch("plans", TermPlan.objects.filter(status=PlanStatus.PUBLISHED), to_attr="published")
-    return (
-        Course.objects.filter(term__first_day__lte=today(), term__last_day__gte=today())
-        .select_related("term", "dance", "shape", "routine__level__dance")
-        .prefetch_related("levels", plans)
-        .order_by("key", "pk")
-    )
 
 
 def _lessons() -> LessonQuerySet:

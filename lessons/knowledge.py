@@ -26,7 +26,7 @@ def known_by_course(courses: Sequence[Course]) -> dict[int, dict[int, str]]:
     those they continue), and those ticked as taught before, to it or to them. One more query for each
     course whose `levels` were not fetched with it.
     """
-    chains = _chains(courses)
+    chains = chains_of(courses)
     figures = list(
         Figure.objects.filter(dance__in={course.dance_id for course in courses})
         .in_teaching_order()
@@ -75,8 +75,8 @@ def danceable(course: Course, *, on: dt.date) -> RoutineReport | None:
     return routine_report(routine, taught=frozenset(names))
 
 
-def _chains(courses: Sequence[Course]) -> dict[int, list[int]]:
-    """Course (pk) -> the courses it continues, nearest first, however long the chain."""
+def chains_of(courses: Sequence[Course]) -> dict[int, list[int]]:
+    """Course (pk) -> the courses it continues, nearest first, however long the chain. One query."""
     dances = {course.dance_id for course in courses if course.continues_id is not None}
     continues = dict(Course.objects.filter(dance__in=dances).values_list("pk", "continues"))
     chains: dict[int, list[int]] = {}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import Enum
 
 from django.db.models import Q
 from django.urls import reverse
@@ -14,6 +15,28 @@ from school.clock import now, today
 from school.models import Invitation, Person, Room, Term
 
 
+class NeedKind(Enum):
+    """Needs of which a large school may have many. The value stands in the address that shows all of a kind;
+    said of one and of several that are not shown."""
+
+    AGAIN = "again", "plan made again waits for a word", "plans made again wait for a word"
+    BOOKED = "booked", "double booking", "double bookings"
+    PEOPLE = "people", "person waits", "people wait"
+    UNPLANNED = "unplanned", "course has no published plan", "courses have no published plan"
+    PLANS = "plans", "course has a plan that does not fit", "courses have plans that do not fit"
+    NIGHTS = "nights", "routine cannot be danced on its night", "routines cannot be danced on their night"
+    JOINS = "joins", "routine does not connect", "routines do not connect"
+    RECORDS = "records", "lesson has no record yet", "lessons have no record yet"
+
+    def __new__(cls, value: str, one: str, several: str) -> NeedKind:
+        kind = object.__new__(cls)
+        kind._value_ = value
+        return kind
+
+    def __init__(self, _: str, one: str, several: str) -> None:
+        self.one, self.several = one, several
+
+
 @dataclass(frozen=True)
 class Need:
     """Something that waits for the director, one action away."""
@@ -21,6 +44,12 @@ class Need:
     sentence: str
     action: str = ""
     link: str = ""
+
+
+def and_more(kind: NeedKind, more: int) -> Need:
+    """How many of a kind there are beside those shown, and the way to all of them."""
+    words = kind.one if more == 1 else kind.several
+    return Need(f"{more} more {words}.", "Show all", f"{reverse('lessons:home')}?all={kind.value}#needs")
 
 
 def before_a_course() -> list[Need]:

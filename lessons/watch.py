@@ -4,7 +4,7 @@ on their night."""
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
@@ -13,12 +13,10 @@ from curriculum.models import FigureVersion, Routine, RoutineVersion
 from curriculum.problems import floors_of, items_of, words_of
 from curriculum.rules.chain import Passage as Danced
 from curriculum.rules.chain import check_routine
-from lessons.board.page import plan_faults
 from lessons.models import Course
 from lessons.planners.term_values import Finding
-from lessons.problems import CourseProblem, course_problems
 from lessons.problems.wording import spoken_day
-from lessons.routine_nights import undanceable_nights
+from lessons.verdicts import Verdict
 
 
 @dataclass(frozen=True)
@@ -91,32 +89,25 @@ def _change(row: FigureVersion | RoutineVersion, name: str) -> _Change:
     return _Change(f"{who} changed {name} on {spoken_day(timezone.localtime(row.at).date())}.", row.at)
 
 
-def published_problems(courses: Iterable[Course]) -> list[CourseProblem]:
-    """The published plans' problems as they stand today. As many queries as for one plan.
-
-    Reads `course.published`, a list of the plan or nothing.
-    """
-    plans = [plan for course in courses for plan in course.published]
-    return course_problems(plans) if plans else []
-
-
 def troubled_plans(
-    courses: Iterable[Course], problems: Iterable[CourseProblem]
+    courses: Iterable[Course], found: Mapping[int, Verdict]
 ) -> Iterator[tuple[Course, tuple[Finding, ...]]]:
-    """Courses whose published plan breaks something as it stands today, each thing once. No query."""
-    by_plan = {plan.pk: course for course in courses for plan in course.published}
-    for problem in problems:
-        if found := plan_faults(problem):
-            yield by_plan[problem.plan.pk], found
+    """Courses whose published plan breaks something as it stands today, each thing once. No query.
+
+    Reads `course.published`, a list of the plan or nothing; `found`: the verdicts of those plans.
+    """
+    for course in courses:
+        for plan in course.published:
+            if faults := found[plan.pk].faults:
+                yield course, faults
 
 
 def undanceable_routines(
-    courses: Iterable[Course], problems: Sequence[CourseProblem]
+    courses: Iterable[Course], found: Mapping[int, Verdict]
 ) -> Iterator[tuple[Course, str]]:
     """Courses whose published plan leaves a routine undanceable on its night, though its joins hold, with
-    each such sentence. Four queries, or none without a plan."""
-    by_plan = {plan.pk: course for course in courses for plan in course.published}
-    for plan, nights in (undanceable_nights(problems) if problems else {}).items():
-        for night in nights:
-            if not night.is_broken:
-                yield by_plan[plan], night.sentence
+    each such sentence. No query."""
+    for course in courses:
+        for plan in course.published:
+            for sentence in found[plan.pk].nights:
+                yield course, sentence

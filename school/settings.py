@@ -155,6 +155,7 @@ CACHES = {
         "TIMEOUT": 24 * 3600,
         "OPTIONS": {"MAX_ENTRIES": KEPT_PAGES or 400},
     },
+    "verdicts": {"BACKEND": _MEMORY, "LOCATION": "verdicts", "TIMEOUT": 24 * 3600},
 }
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

@@ -13,6 +13,7 @@ from lessons.catch_up_page import my_catch_ups
 from lessons.desk import director_desk, instructor_desk, student_desk
 from lessons.helpers import my_calls
 from lessons.private_page import my_private_today, private_day
+from lessons.showcase import showcase_that_asks
 from lessons.signs import worker_is_alive
 from school.kept_pages import kept_page
 
@@ -27,14 +28,16 @@ def _worker_is_missed(request: HttpRequest) -> bool:
 def home(request: HttpRequest) -> HttpResponse:
     """A person with several roles reads them in this order: director, instructor, student."""
     person = request.user
+    everything = request.GET.get("all", "")
     context: dict[str, Any] = {}
     if person.is_director:
-        context |= {"director": director_desk(), "steps": beginning()}
+        context |= {"director": director_desk(everything), "steps": beginning()}
     if person.is_instructor:
-        context["instructor"] = instructor_desk(person)
+        context["instructor"] = instructor_desk(person, everything)
         context["private"] = private_day(person)
     if person.is_student:
         context["student"] = student_desk(person)
+        context["showcase"] = showcase_that_asks(person, [mine.course for mine in context["student"]])
         context["catch_ups"] = my_catch_ups(person)
         context["my_calls"] = my_calls(person)
         context["my_private"] = my_private_today(person)

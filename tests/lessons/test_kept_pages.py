@@ -29,6 +29,7 @@ def demo(settings):
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.TODAY, settings.KEPT_PAGES = WEDNESDAY.isoformat(), 50
     caches["pages"].clear()
+    caches["verdicts"].clear()
     load_demo_school(today=WEDNESDAY)
 
 
