@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from django.core.paginator import Page, Paginator
 from django.urls import reverse
 
 from lessons.board.build import Around, around_many, rule, tallest
+from lessons.board.page import plan_faults
 from lessons.board.values import Column, Week
 from lessons.board.weeks import Happenings, weeks_of
 from lessons.bookings import bookings_between, said_together
@@ -16,9 +18,14 @@ from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problems
 from lessons.rules.clashes import Clash, clashes_of_all
+from lessons.verdicts import verdicts
 from school.clock import today
 from school.models import Term
+from school.plain_letters import plain_letters
 from school.templatetags.words import day
+
+# Courses on one page.
+LINES = 20
 
 
 @dataclass(frozen=True)
@@ -32,13 +39,12 @@ class Wrong:
 
 
 @dataclass(frozen=True)
-class Line:
-    """A course on the term's page; `cells` has one entry a week of the term."""
+class CourseState:
+    """How a course stands: its published plan, or the newest draft; its newest draft; what is wrong there."""
 
     course: Course
     plan: TermPlan | None
     draft: TermPlan | None
-    cells: tuple[tuple[Column, ...], ...]
     wrongs: tuple[Wrong, ...]
 
     @property
@@ -52,60 +58,173 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Line:
+    """A course on the term's page; `cells` has one entry a week of the term."""
+
+    state: CourseState
+    cells: tuple[tuple[Column, ...], ...]
+
+    @property
+    def course(self) -> Course:
+        return self.state.course
+
+    @property
+    def plan(self) -> TermPlan | None:
+        return self.state.plan
+
+    @property
+    def draft(self) -> TermPlan | None:
+        return self.state.draft
+
+    @property
+    def wrongs(self) -> tuple[Wrong, ...]:
+        return self.state.wrongs
+
+    @property
+    def is_sound(self) -> bool:
+        return self.state.is_sound
+
+    @property
+    def faults(self) -> int:
+        return self.state.faults
+
+
+@dataclass(frozen=True)
+class Sought:
+    """Which courses are looked at: by `words` of their names, dances, days and instructors; only those with
+    which something is wrong; in the order of their dances, or of the days they meet on."""
+
+    words: str = ""
+    only_wrong: bool = False
+    by_day: bool = False
+    page: str = "1"
+
+
+@dataclass(frozen=True)
 class TermSheet:
+    """states: of every course of the term; lines: those of `page`, of the courses sought."""
+
     weeks: tuple[Week, ...]
+    states: tuple[CourseState, ...]
     lines: tuple[Line, ...]
+    page: Page[CourseState]
     tallest: int
 
     @property
     def sound(self) -> int:
-        return sum(line.is_sound for line in self.lines)
+        return sum(state.is_sound for state in self.states)
+
+    @property
+    def is_sound(self) -> bool:
+        return self.sound == len(self.states)
+
+    @property
+    def has_wrong_lines(self) -> bool:
+        return not all(line.is_sound for line in self.lines)
+
+    @property
+    def is_long(self) -> bool:
+        """Whether the courses do not all stand on one page, so that some are sought."""
+        return len(self.states) > self.page.paginator.per_page
 
     @property
     def head(self) -> str:
         """The term in one sentence."""
-        total = len(self.lines)
-        if self.sound == total:
+        total = len(self.states)
+        if self.is_sound:
             return f"All {total} courses are sound." if total > 1 else "The course is sound."
-        told = [f"{line.course.key} {line.wrongs[0].short}" for line in self.lines if line.wrongs]
+        told = [f"{one.course.key} {one.wrongs[0].short}" for one in self.states if one.wrongs]
         more = f"; and {len(told) - 2} more" if len(told) > 2 else ""
         return f"{self.sound} of {total} courses are sound; {'; '.join(told[:2])}{more}."
 
 
-def term_sheet(term: Term) -> TermSheet:
-    """Everything the term's page shows. The number of queries does not depend on the courses."""
+def term_sheet(term: Term, sought: Sought = Sought(), *, lines: int | None = None) -> TermSheet:
+    """How every course stands, and the weeks of those on the page: `lines` of them, `LINES` unless said. The
+    number of queries does not depend on the courses."""
+    lines = lines or LINES
     courses = list(term.courses.for_page().order_by("dance__name", "key"))
     plans = _plans(courses)
+    problems: dict[int, CourseProblem] = {}
+    if len(courses) <= lines:
+        problems = _problems(found for rows in plans.values() if (found := _shown(rows)))
+    states = _states(term, courses, plans, problems)
+    page = Paginator(_sought(states, sought), lines).get_page(sought.page)
+    drawn = [one.course for one in page]
+    if len(courses) > lines:
+        problems = _problems(one.plan for one in page if one.plan)
+    around = around_many(drawn)
+    lessons = _lessons_of([one.course for one in page if one.plan is None])
+    weeks = {
+        course.pk: rule(problems[course.pk], course, around[course.pk]).weeks
+        if course.pk in problems
+        else _bare_weeks(course, lessons.get(course.pk, []), around[course.pk])
+        for course in drawn
+    }
+    return _aligned(states, page, weeks)
+
+
+def _problems(plans: Iterable[TermPlan]) -> dict[int, CourseProblem]:
+    """By course (pk)."""
+    read = list(plans)
+    return {one.plan.course_id: one for one in course_problems(read)} if read else {}
+
+
+def _states(
+    term: Term,
+    courses: Sequence[Course],
+    plans: Mapping[int, Sequence[TermPlan]],
+    problems: Mapping[int, CourseProblem],
+) -> tuple[CourseState, ...]:
+    """`problems`: of the plans shown, where they were read; else what is wrong with those is asked alone."""
     shown = {pk: found for pk, rows in plans.items() if (found := _shown(rows))}
-    problems = {one.plan.course_id: one for one in course_problems(list(shown.values()))}
-    around = around_many(courses)
-    lessons = _lessons_without_plan([course for course in courses if course.pk not in shown])
-    booked = _double_booked(term)
-    lines = [
-        _line(
-            course,
-            plans.get(course.pk, []),
-            problems.get(course.pk),
-            around[course.pk],
-            lessons,
-            booked.get(course.pk, []),
+    if problems:
+        faults = {pk: plan_faults(problem) for pk, problem in problems.items()}
+    else:
+        found = verdicts(list(shown.values()))
+        faults = {pk: found[plan.pk].faults for pk, plan in shown.items()}
+    lessons, booked = _given(courses), _double_booked(term)
+    states = []
+    for course in courses:
+        draft = next((one for one in plans.get(course.pk, ()) if one.status == PlanStatus.DRAFT), None)
+        own = lessons.get(course.pk, [])
+        wrongs = (
+            *_of_course(course, own),
+            *_of_clashes(course, booked.get(course.pk, [])),
+            *_of_records(own),
+            *_of_plan(course, shown.get(course.pk), faults.get(course.pk, ())),
         )
-        for course in courses
+        states.append(CourseState(course, shown.get(course.pk), draft, wrongs))
+    return tuple(states)
+
+
+def _sought(states: Sequence[CourseState], sought: Sought) -> list[CourseState]:
+    words = plain_letters(sought.words).split()
+    found = [
+        one
+        for one in states
+        if not (sought.only_wrong and one.is_sound)
+        and (not words or all(word in said for said in [_said_of(one.course)] for word in words))
     ]
-    return _aligned(lines)
+    return sorted(found, key=lambda one: _first_meeting(one.course)) if sought.by_day else found
 
 
-@dataclass(frozen=True)
-class _Drawn:
-    weeks: tuple[Week, ...]
-    line: Line
+def _said_of(course: Course) -> str:
+    days = [meeting.get_weekday_display() for meeting in course.meetings.all()]
+    people = [row.person.name for row in course.courseinstructor_set.all()]
+    return plain_letters(" ".join([course.key, course.name, course.dance.name, *days, *people]))
+
+
+def _first_meeting(course: Course) -> tuple[int, str]:
+    return min(((one.weekday, str(one.start)) for one in course.meetings.all()), default=(7, ""))
 
 
 def _plans(courses: Sequence[Course]) -> dict[int, list[TermPlan]]:
     """The courses' published plans and drafts, newest first. One query."""
     found: dict[int, list[TermPlan]] = {}
     rows = TermPlan.objects.filter(course__in=courses).exclude(status=PlanStatus.RETIRED)
+    by_pk = {course.pk: course for course in courses}
     for plan in rows.order_by("-created_at", "-pk"):
+        plan.course = by_pk[plan.course_id]
         found.setdefault(plan.course_id, []).append(plan)
     return found
 
@@ -115,37 +234,29 @@ def _shown(plans: Sequence[TermPlan]) -> TermPlan | None:
     return next((plan for plan in plans if plan.status == PlanStatus.PUBLISHED), plans[0] if plans else None)
 
 
-def _lessons_without_plan(courses: Sequence[Course]) -> dict[int, list[LessonSession]]:
+@dataclass(frozen=True)
+class _Given:
+    """A lesson that takes place, by primary key."""
+
+    lesson: int
+    day: dt.date
+    has_record: bool
+
+
+def _given(courses: Sequence[Course]) -> dict[int, list[_Given]]:
+    """The courses' lessons that take place, in order. One query."""
+    found: dict[int, list[_Given]] = {}
+    rows = LessonSession.objects.given().filter(course__in=courses).in_order()
+    for course, lesson, day_of, record in rows.values_list("course", "pk", "date", "record"):
+        found.setdefault(course, []).append(_Given(lesson, day_of, record is not None))
+    return found
+
+
+def _lessons_of(courses: Sequence[Course]) -> dict[int, list[LessonSession]]:
     found: dict[int, list[LessonSession]] = {}
     for lesson in LessonSession.objects.filter(course__in=courses).select_related("record").in_order():
         found.setdefault(lesson.course_id, []).append(lesson)
     return found
-
-
-def _line(
-    course: Course,
-    plans: Sequence[TermPlan],
-    problem: CourseProblem | None,
-    around: Around,
-    lessons: dict[int, list[LessonSession]],
-    booked: Sequence[Clash],
-) -> _Drawn:
-    findings: tuple[Finding, ...] = ()
-    if problem is not None:
-        ruled = rule(problem, course, around)
-        weeks, findings = ruled.weeks, ruled.findings
-    else:
-        weeks = _bare_weeks(course, lessons.get(course.pk, []), around)
-    plan = _shown(plans)
-    draft = next((one for one in plans if one.status == PlanStatus.DRAFT), None)
-    columns = [column for week in weeks for column in week.columns]
-    wrongs = (
-        *_of_course(course, columns),
-        *_of_clashes(course, booked),
-        *_of_records(columns),
-        *_of_plan(course, plan, findings),
-    )
-    return _Drawn(weeks, Line(course, plan, draft, (), wrongs))
 
 
 def _bare_weeks(course: Course, lessons: Sequence[LessonSession], around: Around) -> tuple[Week, ...]:
@@ -159,10 +270,10 @@ def _bare_weeks(course: Course, lessons: Sequence[LessonSession], around: Around
     return weeks_of(course, lessons, around.closures, happenings)
 
 
-def _of_course(course: Course, columns: Sequence[Column]) -> list[Wrong]:
+def _of_course(course: Course, lessons: Sequence[_Given]) -> list[Wrong]:
     page = reverse("lessons:course", args=[course.pk])
     wrongs = []
-    if all(column.is_gap for column in columns):
+    if not lessons:
         sentence = "No lessons are laid out."
         wrongs.append(Wrong("has no lessons", (sentence,), "Say when it meets", f"{page}edit/"))
     if not course.courseinstructor_set.all():
@@ -190,18 +301,23 @@ def _of_clashes(course: Course, booked: Sequence[Clash]) -> list[Wrong]:
     return [Wrong("is double-booked", tuple(said_together(booked)), "Move or give its lessons", page)]
 
 
-def _of_records(columns: Sequence[Column]) -> list[Wrong]:
-    missing = [column for column in columns if column.misses_record and column.lesson]
+def _of_records(lessons: Sequence[_Given]) -> list[Wrong]:
+    """What has been ends with the last lesson that is before today or recorded."""
+    been = [place for place, one in enumerate(lessons, start=1) if one.has_record or one.day < today()]
+    missing = [
+        (place, one)
+        for place, one in enumerate(lessons[: max(been, default=0)], start=1)
+        if not one.has_record
+    ]
     short = "has a lesson without a record" if len(missing) == 1 else "has lessons without a record"
     return [
         Wrong(
             short,
-            (f"Lesson {column.number}, {day(column.day)}, has no record.",),
+            (f"Lesson {number}, {day(one.day)}, has no record.",),
             "Write it",
-            reverse("lessons:record", args=[column.lesson.pk]),
+            reverse("lessons:record", args=[one.lesson]),
         )
-        for column in missing
-        if column.lesson
+        for number, one in missing
     ]
 
 
@@ -220,21 +336,22 @@ def _of_plan(course: Course, plan: TermPlan | None, findings: Sequence[Finding])
     return wrongs
 
 
-def _aligned(drawn: Sequence[_Drawn]) -> TermSheet:
-    """All courses on one ruler: every week that any of them has."""
+def _aligned(
+    states: tuple[CourseState, ...], page: Page[CourseState], drawn: Mapping[int, tuple[Week, ...]]
+) -> TermSheet:
+    """All courses of the page on one ruler: every week that any of them has."""
     by_monday: dict[dt.date, Week] = {}
-    for one in drawn:
-        for week in one.weeks:
+    for own in drawn.values():
+        for week in own:
             by_monday.setdefault(week.monday, week)
     weeks = tuple(by_monday[monday] for monday in sorted(by_monday))
     lines = []
-    for one in drawn:
-        own = {week.monday: week.columns for week in one.weeks}
-        cells = tuple(own.get(week.monday, (Column(week.monday),)) for week in weeks)
-        line = one.line
-        lines.append(Line(line.course, line.plan, line.draft, cells, line.wrongs))
-    columns = [column for one in drawn for week in one.weeks for column in week.columns]
-    return TermSheet(_named(weeks), tuple(lines), tallest(columns))
+    for state in page:
+        held = {week.monday: week.columns for week in drawn[state.course.pk]}
+        cells = tuple(held.get(week.monday, (Column(week.monday),)) for week in weeks)
+        lines.append(Line(state, cells))
+    columns = [column for own in drawn.values() for week in own for column in week.columns]
+    return TermSheet(_named(weeks), states, tuple(lines), page, tallest(columns))
 
 
 def _named(weeks: Sequence[Week]) -> tuple[Week, ...]:

@@ -9,9 +9,12 @@ from django.views.decorators.http import require_safe
 from lessons.access import get_plan_for
 from lessons.board import board_of
 from lessons.board.picture import picture_of
-from lessons.board.term import term_sheet
+from lessons.board.term import Sought, term_sheet
 from lessons.board.term_picture import term_picture
 from school.models import Term
+
+# Courses under each other in one picture: with more the bars are too low to read.
+BANDS = 10
 
 
 @require_safe
@@ -25,6 +28,6 @@ def plan_picture(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def term_loads(request: HttpRequest, pk: int) -> HttpResponse:
     term = get_object_or_404(Term, pk=pk)
-    sheet = term_sheet(term)
+    sheet = term_sheet(term, Sought(page=request.GET.get("page", "1")), lines=BANDS)
     context = {"term": term, "sheet": sheet, "picture": term_picture(sheet)}
     return render(request, "lessons/term_picture.html", context)

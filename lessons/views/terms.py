@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from lessons.board.term import term_sheet
+from lessons.board.term import Sought, term_sheet
 from lessons.forms.terms import TermForm
 from school.clock import today
 from school.kept_pages import kept_page
@@ -23,9 +23,16 @@ def term(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     closures = Closure.objects.filter(
         first_day__lte=shown.last_day, last_day__gte=shown.first_day
     ).select_related("room")
+    sought = Sought(
+        words=request.GET.get("q", "").strip()[:80],
+        only_wrong="wrong" in request.GET,
+        by_day=request.GET.get("order") == "day",
+        page=request.GET.get("page", "1"),
+    )
     context = {
         "term": shown,
-        "sheet": term_sheet(shown),
+        "sheet": term_sheet(shown, sought),
+        "sought": sought,
         "closures": closures,
         "terms": Term.objects.exclude(pk=shown.pk),
     }

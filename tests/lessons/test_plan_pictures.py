@@ -116,5 +116,5 @@ class TestTheCoursesOfATerm:
         made = planned(status=PlanStatus.PUBLISHED)
         for _ in range(courses - 1):
             planned(status=PlanStatus.PUBLISHED, term=made.course.term)
-        with django_assert_num_queries(37):
+        with django_assert_num_queries(38):
             self.page(as_director, made.course.term)

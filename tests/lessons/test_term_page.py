@@ -5,14 +5,18 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
+from curriculum.models import Level
+from lessons import board
 from lessons.actions.calendar import close_days
 from lessons.actions.changes import cancel_lesson
-from lessons.models import LessonSession, PlanStatus, TermPlan
+from lessons.models import CourseInstructor, LessonSession, PlanStatus, TermPlan
 from school.models import Closure, Term
 from tests.factories import (
     ClosureFactory,
     CourseFactory,
+    DanceFactory,
     LessonFactory,
+    LevelFactory,
     PersonFactory,
     PlanFigureFactory,
     PrivateLessonFactory,
@@ -157,8 +161,67 @@ def test_the_page_costs_the_same_queries_for_any_number_of_courses(
             taught_by=[instructor],
             term=first.course.term,
         )
-    with django_assert_num_queries(40):
+    with django_assert_num_queries(41):
         page(as_director)
+
+
+class TestALongTerm:
+    """More courses than stand on one page."""
+
+    @pytest.fixture
+    def shown(self, as_director, monkeypatch):
+        """The keys of the courses on the page that is asked for."""
+        monkeypatch.setattr(board.term, "LINES", 3)
+
+        def read(**asked):
+            answer = as_director.get(reverse("lessons:term"), asked)
+            return [line.course.key for line in answer.context["sheet"].lines]
+
+        return read
+
+    @pytest.fixture
+    def courses(self, instructor):
+        """Five waltzes by day, of which the third has no published plan."""
+        term, level = TermFactory(), LevelFactory(dance=DanceFactory(name="waltz"), most_new=1)
+        for number in range(5):
+            status = PlanStatus.DRAFT if number == 2 else PUBLISHED
+            figures = {f"{name}{number}": place for name, place in (("box", 0), ("turn", 6))}
+            made = planned(figures=figures, status=status, term=term, level=level, key=f"W{number}")
+            made.course.meetings.update(weekday=4 - number, start=dt.time(10 + number))
+            CourseInstructor.objects.create(
+                course=made.course, person=PersonFactory(name=f"Édouard Roe{number}")
+            )
+
+    def test_comes_in_pages_and_is_judged_as_a_whole(self, as_director, shown, courses):
+        assert shown() == ["W0", "W1", "W2"]
+        assert shown(page="2") == ["W3", "W4"]
+        assert "4 of 5 courses are sound; W2 has no published plan." in page(as_director)
+
+    def test_is_sought_by_course_day_and_instructor_whatever_the_accents(self, shown, courses):
+        assert shown(q="w3") == ["W3"]
+        assert shown(q="edouard ROE1") == ["W1"]
+        assert shown(q="waltz tuesday") == ["W3"]
+        assert shown(q="polka") == []
+
+    def test_shows_what_is_not_sound_alone_and_goes_by_day(self, shown, courses):
+        assert shown(wrong="on") == ["W2"]
+        assert shown(order="day") == ["W4", "W3", "W2"]
+        assert shown(order="day", page="2") == ["W1", "W0"]
+
+    def test_the_way_to_the_next_page_keeps_what_was_sought(self, as_director, shown, courses):
+        answer = as_director.get(reverse("lessons:term"), {"q": "waltz", "order": "day"})
+        assert b"?q=waltz&amp;order=day&amp;page=2" in answer.content
+
+    @pytest.mark.parametrize("more", [0, 3])
+    def test_costs_the_same_queries_for_any_number_of_courses(
+        self, as_director, shown, courses, more, django_assert_num_queries
+    ):
+        for number in range(more):
+            figures = {f"a{number}": 0, f"b{number}": 6}
+            shared = {"term": Term.objects.get(), "level": Level.objects.get()}
+            planned(figures=figures, status=PUBLISHED, key=f"X{number}", **shared)
+        with django_assert_num_queries(59):
+            shown()
 
 
 def test_a_term_is_begun(as_director):
