@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
 
-from rapidfuzz.distance import OSA
-
 from curriculum.access import levels_for
 from curriculum.models import FigureName, name_key
 from school.models import Person
+from school.plain_letters import NEAR, likeness, plain_letters
 
-# How near a mistyped name is: one slip in three letters still is, two in five no longer.
-NEAR: Final = 0.65
 MOST_NEAR: Final = 8
 MOST_FOUND: Final = 100
 LONGEST: Final = 80
@@ -52,13 +48,15 @@ class Finds:
 def find_figures(words: str, *, reader: Person) -> Finds:
     """One query, whatever is asked for; a student's open levels cost another, once a request."""
     words = words.strip()[:LONGEST]
-    asked = _plain(words)
+    asked = plain_letters(name_key(words))
     if not asked:
         return Finds(words)
     names = FigureName.objects.filter(figure__level__in=levels_for(reader)).order_by("dance__name", "pk")
     rows = names.values_list("figure_id", "figure__name", "name", "key", "dance__name", "figure__level__name")
     candidates = [
-        FoundFigure(figure, main, "" if name == main else name, dance, level, _score(asked, _plain(key)))
+        FoundFigure(
+            figure, main, "" if name == main else name, dance, level, _score(asked, plain_letters(key))
+        )
         for figure, main, name, key, dance, level in rows
     ]
     found = _best_of_each(row for row in candidates if row.score > 1)
@@ -69,12 +67,6 @@ def find_figures(words: str, *, reader: Person) -> Finds:
     return Finds(words, tuple(_by_dance(shown)), near, len(found), len(found) - len(shown))
 
 
-def _plain(text: str) -> str:
-    """Without case and accents, so that “chasse” finds “chassé”."""
-    marked = unicodedata.normalize("NFKD", name_key(text))
-    return "".join(letter for letter in marked if not unicodedata.combining(letter))
-
-
 def _score(asked: str, name: str) -> float:
     if name == asked:
         return _EXACT
@@ -83,9 +75,7 @@ def _score(asked: str, name: str) -> float:
     words, wanted = name.split(), asked.split()
     if all(any(word.startswith(part) for word in words) for part in wanted):
         return _WORD
-    # The name as a whole, or as many of its words in a row as were asked for.
-    runs = {" ".join(words[start : start + len(wanted)]) for start in range(len(words) - len(wanted) + 1)}
-    return max(OSA.normalized_similarity(asked, run, score_cutoff=NEAR) for run in {name, *runs})
+    return likeness(asked, name)
 
 
 def _best_of_each(rows: Iterable[FoundFigure]) -> list[FoundFigure]:

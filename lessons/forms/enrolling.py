@@ -80,7 +80,7 @@ class EnrolForm(ReadFirst, PlainWords, forms.Form):
         """The one free person of that name; else None, with a sentence and, of several, the choice. One
         query."""
         words = self.cleaned_data.get(words_in, "").strip()
-        found = list(find_people(words).filter(pk__in=self.free)[: MOST_SHOWN + 1])
+        found = list(find_people(words, among=self.free.order_by("name", "pk"))[: MOST_SHOWN + 1])
         if len(found) == 1:
             return found[0]
         if not found:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.db import models
@@ -87,6 +89,15 @@ class Person(AbstractBaseUser):
         if "_roles" not in self.__dict__:
             self.__dict__["_roles"] = frozenset(row.role for row in self.personrole_set.all())
         return self.__dict__["_roles"]
+
+    def know_roles(self, roles: Iterable[str]) -> None:
+        """Roles that were read along, so that they cost no query."""
+        self.__dict__["_roles"] = frozenset(roles)
+
+    @property
+    def role_names(self) -> list[str]:
+        """What the person is here, in words. Costs what `roles` does."""
+        return [str(role.label) for role in Role if role in self.roles]
 
     @property
     def is_director(self) -> bool:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from fractions import Fraction
 
 from django import template
 from django.utils import formats
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from school.clock import today
@@ -56,6 +58,20 @@ def plainly(value: object) -> str:
 def get(mapping: dict, key: object) -> object:
     """A mapping's value, for keys a template cannot spell."""
     return mapping.get(key) if mapping else None
+
+
+@register.filter
+def role_tags(person: Person) -> SafeString:
+    """What somebody is here, and whether they have left, each a tag of its own."""
+    return _tags(tuple(person.role_names), is_active=person.is_active)
+
+
+@functools.cache
+def _tags(names: tuple[str, ...], *, is_active: bool) -> SafeString:
+    """For every mixture of roles once, for a list shows the same few of them row by row."""
+    tags = [("tag", name) for name in names] + ([] if is_active else [("tag warn", "has left")])
+    shown = format_html_join("", '<span class="{}">{}</span>', tags)
+    return format_html('<span class="tags">{}</span>', shown)
 
 
 @register.filter

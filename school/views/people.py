@@ -15,9 +15,10 @@ from school.hooks import person_notes
 from school.invitations import how_invited
 from school.kept_pages import kept_page
 from school.models import Person, Role
-from school.people_search import find_people
+from school.people_search import STATES, Sought, find_people, listed, people_like
 
-PEOPLE_A_PAGE = 50
+PEOPLE_A_PAGE = 40
+MOST_LETTERS = 80
 # Where a one-time password waits between the form that made it and the page that shows it once.
 TO_SHOW_ONCE = "one_time_password"
 
@@ -25,9 +26,22 @@ TO_SHOW_ONCE = "one_time_password"
 @require_safe
 @kept_page
 def people(request: HttpRequest) -> HttpResponse:
-    words, role = request.GET.get("q", "").strip(), request.GET.get("role", "")
-    page = Paginator(find_people(words, role), PEOPLE_A_PAGE).get_page(request.GET.get("page"))
-    context = {"page": page, "words": words, "role": role, "roles": Role.choices}
+    sought = Sought(
+        words=request.GET.get("q", "").strip()[:MOST_LETTERS],
+        role=request.GET.get("role", ""),
+        # Who was invited is the director's business.
+        state=request.GET.get("state", "") if request.user.is_director else "",
+        newest_first=request.GET.get("order") == "newest",
+    )
+    among = sought.people()
+    found = find_people(sought.words, among=among) if sought.words else among
+    near = bool(sought.words) and not found
+    if near:
+        found = people_like(sought.words, among=among)
+    page = Paginator(found, PEOPLE_A_PAGE).get_page(request.GET.get("page"))
+    if not sought.words:
+        page.object_list = listed(page.object_list)
+    context = {"page": page, "sought": sought, "near": near, "roles": Role.choices, "states": STATES}
     return render(request, "school/people.html", context)
 
 

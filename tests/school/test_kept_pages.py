@@ -38,6 +38,7 @@ def keeping(settings):
     settings.KEPT_PAGES = 50
     settings.TODAY = "2026-03-04"
     caches["pages"].clear()
+    caches["verdicts"].clear()
 
 
 @pytest.fixture
@@ -87,13 +88,13 @@ class TestAKeptPage:
         assert as_director.get(address).templates
 
     def test_is_not_kept_if_the_view_wrote_anything(self, as_director, monkeypatch):
-        find = people_views.find_people
+        find = people_views.listed
 
         def find_and_write(*asked):
             Room.objects.update(note="looked at")
             return find(*asked)
 
-        monkeypatch.setattr(people_views, "find_people", find_and_write)
+        monkeypatch.setattr(people_views, "listed", find_and_write)
         for _ in range(2):
             assert as_director.get(reverse("school:people")).templates
 
@@ -233,8 +234,8 @@ class TestWhatTimeEnds:
         self, as_director, wall_clock, monkeypatch
     ):
         """Nobody who asks for it in a page that is kept can forget to say so."""
-        find = people_views.find_people
-        monkeypatch.setattr(people_views, "find_people", lambda *asked: clock.now() and find(*asked))
+        find = people_views.listed
+        monkeypatch.setattr(people_views, "listed", lambda *asked: clock.now() and find(*asked))
         address = reverse("school:people")
         seen = []
         for time in ("19:28:10", "19:28:59", "19:29:00"):
@@ -278,16 +279,16 @@ class TestWhileSomebodyWrites:
         assert "Ember Quist" in people()
 
     def test_a_page_made_while_somebody_wrote_is_not_kept(self, people, as_director, monkeypatch):
-        find = people_views.find_people
+        find = people_views.listed
 
         def find_slowly(*asked):
             found = list(find(*asked))
             self.in_a_thread(lambda: PersonFactory(name="Ember Quist", roles=["student"]))
-            monkeypatch.setattr(people_views, "find_people", find)
+            monkeypatch.setattr(people_views, "listed", find)
             return found
 
         PersonFactory()
-        monkeypatch.setattr(people_views, "find_people", find_slowly)
+        monkeypatch.setattr(people_views, "listed", find_slowly)
         assert "Ember Quist" not in people()
         assert "Ember Quist" in people()
 

@@ -1,5 +1,6 @@
 """The people pages: finding, adding, changing roles, leaving."""
 
+import datetime as dt
 import threading
 
 import pytest
@@ -8,7 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db import connections
 from django.urls import reverse
 
+from school import clock
 from school.actions import set_roles, suggest_username
+from school.invitations import invite
 from school.models import Person
 from school.people_search import find_people
 from tests.factories import CourseFactory, EnrolmentFactory, PersonFactory, PlanFactory, RoomFactory
@@ -37,6 +40,8 @@ class TestFinding:
             ("pell EDDA", ["Edda Pell"]),
             ("örj", ["Örjan Vale"]),
             ("ÖRJ", ["Örjan Vale"]),
+            ("orj val", ["Örjan Vale"]),
+            ("ÉDDA hart", ["Edda Hartigan"]),
             ("orjan", ["Örjan Vale"]),
             ("(", []),
             ("nobody", []),
@@ -44,6 +49,25 @@ class TestFinding:
     )
     def test_by_any_part_of_the_name_whatever_its_case(self, words, found):
         assert [person.name for person in find_people(words)] == found
+
+    @pytest.mark.parametrize(
+        ("words", "found"),
+        [
+            ("hartigna", ["Edda Hartigan"]),
+            ("Orjan Vael", ["Örjan Vale"]),
+            ("peel", ["Edda Pell"]),
+            ("xylophone", []),
+        ],
+    )
+    def test_mistyped_it_offers_the_names_most_like_it(self, as_director, words, found):
+        page = as_director.get(PEOPLE, {"q": words})
+        assert names(page) == found
+        assert (b"Like it:" in page.content) is bool(found)
+
+    def test_names_and_roles_come_in_one_query(self, django_assert_num_queries):
+        with django_assert_num_queries(1):
+            (found,) = find_people("edda hart")
+            assert (found.name, found.roles) == ("Edda Hartigan", {"student", "instructor"})
 
     def test_by_role_each_once(self, as_director):
         assert names(as_director.get(PEOPLE, {"role": "student"})) == ["Edda Hartigan", "Örjan Vale"]
@@ -69,6 +93,36 @@ def test_how_somebody_signs_in_and_is_written_to_is_for_directors_alone(client, 
 
 
 @pytest.mark.parametrize("many", [3, 120])
+def test_a_name_is_sought_at_one_cost_among_few_and_many(as_director, django_assert_num_queries, many):
+    for _ in range(many):
+        PersonFactory(roles=["student", "instructor"])
+    # session, person, their roles, school; and all that is found with its roles
+    with django_assert_num_queries(5):
+        as_director.get(PEOPLE, {"q": "person"})
+
+
+def test_who_was_invited_and_has_not_come_is_found_by_directors_alone(client, school, director, instructor):
+    waits, late, left = (PersonFactory(name=name) for name in ("Wren Ash", "Lea Toft", "Odo Fenn"))
+    for person in (waits, late):
+        invite(person=person, by=director)
+    late.invitations.update(ends_at=clock.now() - dt.timedelta(days=1))
+    Person.objects.filter(pk=left.pk).update(is_active=False)
+    client.force_login(director)
+    for state, found in {"waiting": ["Wren Ash"], "over": ["Lea Toft"], "left": ["Odo Fenn"]}.items():
+        assert names(client.get(PEOPLE, {"state": state})) == found
+    assert names(client.get(PEOPLE, {"state": "over", "q": "wren"})) == []
+    client.force_login(instructor)
+    assert len(names(client.get(PEOPLE, {"state": "over"}))) == 5
+
+
+def test_the_last_added_come_first_where_that_is_asked_for(as_director):
+    PersonFactory(name="Aaron First")
+    assert names(as_director.get(PEOPLE, {"order": "newest"}))[0] == "Aaron First"
+    PersonFactory(name="Zeno Last")
+    assert names(as_director.get(PEOPLE, {"order": "newest"}))[0] == "Zeno Last"
+
+
+@pytest.mark.parametrize("many", [3, 120])
 def test_the_list_costs_the_same_for_few_and_many(as_director, django_assert_num_queries, many):
     for _ in range(many):
         PersonFactory(roles=["student", "instructor"])
@@ -81,7 +135,7 @@ def test_a_long_list_comes_in_pages_that_keep_what_was_sought(as_director):
     for number in range(60):
         PersonFactory(name=f"Twin {number:02}")
     first = as_director.get(PEOPLE, {"q": "twin"})
-    assert len(names(first)) == 50
+    assert len(names(first)) == 40
     assert b"?q=twin&amp;page=2" in first.content
     assert names(as_director.get(PEOPLE, {"q": "twin", "page": "2"}))[-1] == "Twin 59"
     assert as_director.get(PEOPLE, {"page": "many"}).status_code == 200
@@ -92,7 +146,8 @@ def test_one_persons_page_costs_the_same_whatever_their_roles(
     as_director, django_assert_num_queries, more_roles
 ):
     shown = PersonFactory(roles=["student", "instructor"][:more_roles])
-    # What they dance, teach, take for others, and their private lessons, and what they say of photographs, beside the page itself.
+    # What they dance, teach, take for others, are called for, their private lessons and what they say of
+    # photographs, beside the page itself.
     with django_assert_num_queries(14):
         as_director.get(reverse("school:person", args=[shown.pk]))
 
