@@ -32,14 +32,14 @@ def new_code() -> str | None:
     if Person.objects.exists():
         return None
     code = make_one_time_password()
-    FirstStartCode.objects.create(token_hash=hashed(code))
+    FirstStartCode.objects.create(secret_hash=hashed(code))
     return code
 
 
 def is_code(code: str) -> bool:
     """Whether a server printed it; spaces round it and capital letters do not count."""
     given = code.strip().lower()
-    kept: Iterable[str] = FirstStartCode.objects.values_list("token_hash", flat=True)
+    kept: Iterable[str] = FirstStartCode.objects.values_list("secret_hash", flat=True)
     return any(is_secret_of(one, given) for one in kept)
 
 

@@ -15,7 +15,7 @@ from school import clock
 from school.actions import suggest_username
 from school.models import Invitation, Person, PersonRole, School
 from school.models.joining import DAYS_OPEN
-from school.secrets_shown_once import hashed, is_secret_of, new_secret
+from school.secrets_shown_once import hashed, new_secret, opened_by
 
 logger = logging.getLogger(__name__)
 
@@ -47,7 +47,7 @@ def invite(*, person: Person, by: Person) -> tuple[Invitation, str]:
     person.invitations.all().withdraw(made)
     invitation = Invitation.objects.create(
         person=person,
-        token_hash=hashed(secret),
+        secret_hash=hashed(secret),
         made_by=by,
         made_at=made,
         ends_at=made + dt.timedelta(days=DAYS_OPEN),
@@ -78,8 +78,7 @@ def how_invited(person: Person) -> dict[str, object]:
 
 def invitation_of(secret: str) -> Invitation | None:
     """The invitation that `secret` belongs to, whatever has become of it; None where there is none."""
-    found = Invitation.objects.select_related("person").filter(token_hash=hashed(secret)).first()
-    return found if found and is_secret_of(found.token_hash, secret) else None
+    return opened_by(Invitation.objects.select_related("person"), secret)
 
 
 def why_not(invitation: Invitation) -> str:

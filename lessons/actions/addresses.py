@@ -10,7 +10,7 @@ from django.db import transaction
 from lessons.models import CalendarAddress, Course, WallAddress
 from school import clock
 from school.models import Person
-from school.secrets_shown_once import hashed, is_secret_of, new_secret
+from school.secrets_shown_once import hashed, new_secret, opened_by
 
 logger = logging.getLogger(__name__)
 
@@ -32,12 +32,8 @@ def end_calendar_address(*, person: Person) -> None:
 
 def find_calendar_address(secret: str) -> CalendarAddress | None:
     """The address that `secret` opens, with its person; None for one that was renewed or never was, and for
-    somebody who has left. It is looked up by its hash and compared in constant time. One query."""
-    found = CalendarAddress.objects.select_related("person").filter(
-        secret_hash=hashed(secret), person__is_active=True
-    )
-    address = found.first()
-    return address if address and is_secret_of(address.secret_hash, secret) else None
+    somebody who has left. One query."""
+    return opened_by(CalendarAddress.objects.select_related("person").filter(person__is_active=True), secret)
 
 
 def make_wall_address(*, course: Course, ends_with_term: bool, by: Person) -> str:
@@ -67,6 +63,5 @@ def withdraw_wall_address(*, address: WallAddress, by: Person) -> None:
 
 def find_wall_address(secret: str) -> WallAddress | None:
     """The live address that `secret` opens; None for one that ended, or never was. One query."""
-    found = WallAddress.objects.live(clock.today()).filter(secret_hash=hashed(secret))
-    address = found.select_related("course__dance", "course__term").first()
-    return address if address and is_secret_of(address.secret_hash, secret) else None
+    live = WallAddress.objects.live(clock.today())
+    return opened_by(live.select_related("course__dance", "course__term"), secret)

@@ -9,15 +9,14 @@ from django.db import models
 from django.db.models import Q
 
 from lessons.models.courses import Course
-from school.models import Person
+from school.models import OpenedBySecret, Person
 
 
-class CalendarAddress(models.Model):
-    """One a person. Only the hash of its secret is kept; a new secret ends the old address, and events keep
-    their identifiers, for those are made in `events_in`."""
+class CalendarAddress(OpenedBySecret):
+    """One a person. A new secret ends the old address, and events keep their identifiers, for those are made
+    in `events_in`."""
 
     person = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="calendar_address")
-    secret_hash = models.CharField(max_length=64, unique=True, editable=False)
     events_in = models.UUIDField(default=uuid.uuid4, editable=False)
     made_at = models.DateTimeField()
 
@@ -35,14 +34,10 @@ class WallAddressQuerySet(models.QuerySet["WallAddress"]):
         return self.filter(open_still, withdrawn_at__isnull=True)
 
 
-class WallAddress(models.Model):
-    """A course's page for whoever reads the wall: the level and what of it was taught, and nobody's name.
-
-    Only the hash of its secret is kept.
-    """
+class WallAddress(OpenedBySecret):
+    """A course's page for whoever reads the wall: the level and what of it was taught, and nobody's name."""
 
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="wall_addresses")
-    secret_hash = models.CharField(max_length=64, unique=True, editable=False)
     ends_with_term = models.BooleanField("ends with the term", default=True)
     made_by = models.ForeignKey(
         Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="wall_addresses_made"

@@ -8,7 +8,7 @@ from django.db import models
 from django.utils import timezone
 
 from lessons.models.sessions import LessonSession
-from school.models import Person
+from school.models import OpenedBySecret, Person
 
 ENDS = dt.time(6)
 """On the morning after the lesson, by the school's clock."""
@@ -29,12 +29,10 @@ class CoverLinkQuerySet(models.QuerySet["CoverLink"]):
         return self.filter(withdrawn_at__isnull=True, lesson__date__gte=since)
 
 
-class CoverLink(models.Model):
-    """Only the SHA-256 of the link's secret is kept: who reads the database cannot open the page. When it
-    ends follows from the lesson: moved to another day, the link goes with it."""
+class CoverLink(OpenedBySecret):
+    """When it ends follows from the lesson: moved to another day, the link goes with it."""
 
     lesson = models.ForeignKey(LessonSession, on_delete=models.CASCADE, related_name="cover_links")
-    token_hash = models.CharField(max_length=64, unique=True, editable=False)
     made_by = models.ForeignKey(
         Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="cover_links_made"
     )

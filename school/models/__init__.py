@@ -3,11 +3,13 @@ from school.models.consents import PhotoWord
 from school.models.joining import FirstStartCode, Invitation
 from school.models.people import Person, PersonRole, Role
 from school.models.places import Room, School
+from school.models.secrets import OpenedBySecret
 
 __all__ = [
     "Closure",
     "FirstStartCode",
     "Invitation",
+    "OpenedBySecret",
     "Person",
     "PersonRole",
     "PhotoWord",

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from school.models.people import Person
+from school.models.secrets import OpenedBySecret
 
 DAYS_OPEN = 14
 """An invitation handed over on paper is taken up by the lesson after next, or asked for again."""
@@ -23,12 +24,10 @@ class InvitationQuerySet(models.QuerySet["Invitation"]):
         return self.filter(used_at=None, withdrawn_at=None).update(withdrawn_at=moment)
 
 
-class Invitation(models.Model):
-    """A link by which one person chooses the name and password they sign in with. Only the SHA-256 of its
-    secret is kept."""
+class Invitation(OpenedBySecret):
+    """A link by which one person chooses the name and password they sign in with."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="invitations")
-    token_hash = models.CharField(max_length=64, unique=True, editable=False)
     made_by = models.ForeignKey(
         Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="invitations_made"
     )
@@ -58,10 +57,9 @@ class Invitation(models.Model):
         return self.used_at is None and self.withdrawn_at is None
 
 
-class FirstStartCode(models.Model):
+class FirstStartCode(OpenedBySecret):
     """What a server of an empty school printed at its start: whoever can read it there begins the school."""
 
-    token_hash = models.CharField(max_length=64, unique=True, editable=False)
     made_at = models.DateTimeField(auto_now_add=True)
 
     def __str__(self) -> str:

@@ -300,7 +300,7 @@ def _invitations(students: Sequence[Person]) -> None:
     _write(
         Invitation(
             person=person,
-            token_hash=f"{number:064}",
+            secret_hash=f"{number:064}",
             made_at=now() - dt.timedelta(days=20),
             ends_at=now() + dt.timedelta(days=-6 if number % 40 == 0 else 6),
         )

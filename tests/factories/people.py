@@ -48,7 +48,7 @@ class CoverLinkFactory(DjangoModelFactory):
         secret = factory.Sequence(lambda n: f"secret {n}")
 
     lesson = factory.SubFactory(LessonFactory)
-    token_hash = factory.LazyAttribute(lambda link: hashed(link.secret))
+    secret_hash = factory.LazyAttribute(lambda link: hashed(link.secret))
     made_at = dt.datetime(2026, 1, 5, 12, tzinfo=dt.UTC)
 
 

@@ -91,7 +91,7 @@ class TestTheLink:
         address = re.search(r'value="(http://testserver/cover/[\w-]{43}/)"', answer.content.decode())[1]
         secret = address.split("/")[-2]
         link = CoverLink.objects.get()
-        assert link.token_hash == hashlib.sha256(secret.encode()).hexdigest()
+        assert link.secret_hash == hashlib.sha256(secret.encode()).hexdigest()
         assert secret not in client.get(reverse("lessons:lesson", args=[tonight.pk])).content.decode()
         assert secret not in str(dict(client.session))
         client.logout()
@@ -142,7 +142,7 @@ class TestTheLink:
 
     def test_the_hash_itself_opens_nothing(self, client, tonight):
         link = CoverLinkFactory(lesson=tonight, secret="s")
-        assert opened(client, link.token_hash).status_code == 404
+        assert opened(client, link.secret_hash).status_code == 404
 
     def test_it_is_withdrawn_on_the_lessons_page(self, client, instructor, tonight):
         link = CoverLinkFactory(lesson=tonight, secret="s", made_by=instructor)
