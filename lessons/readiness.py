@@ -62,6 +62,27 @@ class ReadyList:
         return bool(self.lines) and not self.open
 
 
+@dataclass(frozen=True)
+class CourseReady:
+    """A course on the school's page. lists: those who are furthest, by how little of theirs is open; ready,
+    people: of all of them; more: how many stand on the course's own page besides."""
+
+    course: Course
+    lists: tuple[ReadyList, ...]
+    ready: int
+    people: int
+
+    @property
+    def more(self) -> int:
+        return self.people - len(self.lists)
+
+
+def furthest(course: Course, lists: Sequence[ReadyList], most: int) -> CourseReady:
+    """Who is ready and who is nearly, `most` of them; each as often as they dance roles."""
+    in_order = sorted(lists, key=lambda one: (len(one.open), one.person.name))
+    return CourseReady(course, tuple(in_order[:most]), sum(one.is_ready for one in lists), len(lists))
+
+
 def ready_lists(course: Course, person: Person) -> list[ReadyList]:
     """The lists of somebody in the course: in the role they took, and in the other too if they dance both.
     Three queries."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -13,12 +14,21 @@ from lessons.access import get_course_for, get_own_course_for
 from lessons.actions.sign_offs import sign_off
 from lessons.forms.requirements import Requirements
 from lessons.models import Course
-from lessons.readiness import ReadyList, course_readiness, next_level, ready_lists, school_readiness
+from lessons.readiness import (
+    ReadyList,
+    course_readiness,
+    furthest,
+    next_level,
+    ready_lists,
+    school_readiness,
+)
 from school.clock import today
 from school.kept_pages import kept_page
 from school.models import Person
 
 FORM = ("GET", "HEAD", "POST")
+# Of the school: so many courses on a page, and so many people of each.
+COURSES_A_PAGE, MOST = 10, 6
 
 
 @require_safe
@@ -54,9 +64,10 @@ def sign_offs(request: HttpRequest, pk: int) -> HttpResponse:
 def ready_school(request: HttpRequest) -> HttpResponse:
     """Who is ready, in every course of the terms that run."""
     running = Course.objects.filter(term__first_day__lte=today(), term__last_day__gte=today())
-    courses = list(running.select_related("dance").prefetch_related("levels").order_by("key", "pk"))
-    found = school_readiness(courses)
-    context = {"courses": [(course, found[course.pk]) for course in courses]}
+    running = running.select_related("dance").prefetch_related("levels").order_by("key", "pk")
+    page = Paginator(running, COURSES_A_PAGE).get_page(request.GET.get("page"))
+    found = school_readiness(list(page))
+    context = {"page": page, "courses": [furthest(course, found[course.pk], MOST) for course in page]}
     return render(request, "lessons/ready_school.html", context)
 
 

@@ -258,17 +258,34 @@ class TestTheDirector:
     ):
         EnrolmentFactory(course=course, person=PersonFactory(name="Ada Brinklow"), role="F")
         sign_off(person=student, role="F", add=[lines["whisk"], lines["waits"]], by=instructor)
-        ((_, lists),) = as_director.get(reverse("lessons:ready-school")).context["courses"]
-        assert [(one.person.name, one.is_ready) for one in lists] == [
-            ("Ada Brinklow", False),
+        (shown,) = as_director.get(reverse("lessons:ready-school")).context["courses"]
+        assert [(one.person.name, one.is_ready) for one in shown.lists] == [
             ("Lark Penfold", True),
+            ("Ada Brinklow", False),
         ]
+        assert (shown.ready, shown.people) == (1, 2)
+
+    def test_of_a_large_course_the_furthest_are_seen_and_of_many_courses_a_page(
+        self, as_director, course, student, enrolled, instructor, lines
+    ):
+        for number in range(9):
+            EnrolmentFactory(course=course, person=PersonFactory(name=f"Ada {number}"), role="F")
+        sign_off(person=student, role="F", add=[lines["whisk"], lines["waits"]], by=instructor)
+        for number in range(11):
+            CourseFactory(term=course.term, key=f"Z{number:02}", level=LevelFactory(dance=course.dance))
+        answer = as_director.get(reverse("lessons:ready-school"))
+        first = answer.context["courses"][0]
+        assert (first.lists[0].person.name, len(first.lists), first.more) == ("Lark Penfold", 6, 4)
+        assert "And 4 more" in answer.content.decode()
+        assert len(answer.context["courses"]) == 10
+        second = as_director.get(reverse("lessons:ready-school"), {"page": "2"})
+        assert len(second.context["courses"]) == 2
 
 
 @pytest.mark.parametrize("size", [2, 7])
 @pytest.mark.parametrize(
     ("page", "queries"),
-    [("sign-offs", 12), ("ready-school", 9), ("sign-off-person", 13), ("requirements", 8)],
+    [("sign-offs", 12), ("ready-school", 10), ("sign-off-person", 13), ("requirements", 8)],
 )
 def test_pages_cost_the_same_whatever_the_size(
     as_director, course, level, instructor, page, queries, size, django_assert_num_queries
