@@ -17,10 +17,10 @@ import numpy as np
 import numpy.typing as npt
 
 from curriculum.rules.compose_moves import Ints, Moves
+from curriculum.rules.compose_values import NEVER
 
 SCALE: Final = 1000
 """Prices are whole thousandths of the smallest cost, so that sums are exact on every machine."""
-NEVER: Final = 10**9
 OUT_OF_REACH: Final = NEVER // 2
 _SHORTER_STEPS: Final = 0.95
 _FIRST_PRICE: Final = 0.5

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal
 
 from curriculum.rules.stance import TICKS_PER_BEAT, Floor, Passage, RoutineItem, Stance
 
@@ -13,6 +13,8 @@ Status = Literal["optimal", "feasible", "impossible", "unknown"]
 DemandKind = Literal["in a row", "untaught", "avoided", "end", "start", "required", "beats"]
 Cost = tuple[int, int]
 """Runs beyond a figure's first, summed over the figures; less the number of newest figures that appear."""
+NEVER: Final = 10**9
+"""As one number: what cannot be had costs as much."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,10 @@
 
 Thirty-six questions from fixed seeds: a dance of 40 figures with one to four ways each over twelve stances,
 256 beats, eight required figures and six newest, half of them with an end, a few figures that bear two or
-three in a row. Twelve each of three kinds: figures of two to sixteen beats, where there are enough of them;
-of four to eight, where nearly every figure has to be used; and of four only, where half must be come back to.
-Printed are the first sound routine (the answer in half a second), the whole answer, and what was proved.
+three in a row. Twelve each of three kinds (another number may be given: bench_compose.py 24): figures of two
+to sixteen beats, where there are enough of them; of four to eight, where nearly every figure has to be used;
+and of four only, where half must be come back to. Printed are the first sound routine (the answer where no
+more than half a second is given), the whole answer, and what was proved.
 """
 
 import random
@@ -55,9 +56,9 @@ def measure(question: dict[str, object], seconds: float) -> tuple[object, float,
     return answer, perf_counter() - waited, process_time() - worked
 
 
-def show(kind: str, lengths: tuple[int, ...]) -> list[str]:
+def show(kind: str, lengths: tuple[int, ...], each: int) -> list[str]:
     firsts, waits, works, status, gaps = [], [], [], [], []
-    for seed in range(EACH):
+    for seed in range(each):
         question = asked(seed, lengths)
         first, first_wait, _ = measure(question, FIRST_SECONDS)
         firsts.append(first_wait if first.status != "unknown" else float("inf"))
@@ -74,16 +75,17 @@ def show(kind: str, lengths: tuple[int, ...]) -> list[str]:
             gaps.append(answer.cost[0] - answer.bound[0])
     proved = status.count("optimal") + status.count("impossible")
     print(
-        f"{kind:<8} proved {proved:2} of {EACH}   first: longest {max(firsts):.2f} s"
+        f"{kind:<8} proved {proved:2} of {each}   first: longest {max(firsts):.2f} s"
         f"   whole: median {statistics.median(waits):.2f} s, longest {max(waits):.2f} s"
         f" (processor {statistics.median(works):.2f}, {max(works):.2f})"
-        f"   repeats above the bound: {max(gaps)}"
+        f"   repeats above the bound: {max(gaps, default=0)}"
     )
     return status
 
 
 def main() -> int:
-    answers = [status for kind, lengths in KINDS.items() for status in show(kind, lengths)]
+    each = int(sys.argv[1]) if len(sys.argv) > 1 else EACH
+    answers = [status for kind, lengths in KINDS.items() for status in show(kind, lengths, each)]
     proved = len(answers) - answers.count("feasible") - answers.count("unknown")
     print(f"proved in {SECONDS:g} s: {proved} of {len(answers)}")
     return 0 if "unknown" not in answers else 1
