@@ -46,7 +46,7 @@ def moments_of(routine: Routine, reader: Person, key: str = "") -> Moments:
     One query, and those of the clocks.
     """
     clocks = _clocks(routine, reader) if reader.is_director or reader.is_instructor else []
-    by_level = _by_level(routine)
+    by_level = level_moment(routine)
     groups = [("", ((LEVEL, by_level.label),))]
     offered = {LEVEL: by_level}
     for clock in clocks:
@@ -61,7 +61,8 @@ def _clocks(routine: Routine, reader: Person) -> Sequence[CourseClock]:
     return [clock for clocks in routine_clocks for clock in clocks(routine, reader)]
 
 
-def _by_level(routine: Routine) -> ChosenMoment:
+def level_moment(routine: Routine) -> ChosenMoment:
+    """Every figure of its level and those below counts as taught. One query."""
     level = routine.level
     rows = Figure.objects.filter(dance=level.dance_id, level__rank__lte=level.rank)
     names = rows.order_by().values_list("name", "level")

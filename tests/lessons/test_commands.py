@@ -1,10 +1,12 @@
 """`plan_term` and `check_routines` at the command line: plain words, JSON, and what they end with."""
 
 import json
+import re
 
 import pytest
 from django.core.management import CommandError, call_command
 
+from lessons.demo.dance_rows import load_dance
 from lessons.models import PlanIntroduction, TermPlan
 from tests.factories import (
     CourseFactory,
@@ -19,12 +21,7 @@ from tests.factories import (
     weekly_lessons,
 )
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 
 @pytest.fixture
@@ -174,3 +171,28 @@ class TestCheckRoutines:
         printed, code = self.run(capsys, "--json")
         assert code == 0
         assert any("alemana is not taught yet" in note.lower() for note in json.loads(printed)[0]["notes"])
+
+    def test_what_the_page_s_report_says_of_joins_and_dead_ends_is_told_too(self, school, capsys):
+        waltz = load_dance("waltz")
+        waltz.figures["chasse from promenade"].level = waltz.levels[3]
+        waltz.figures["chasse from promenade"].save()
+        RoutineFactory(level=waltz.levels[1], name="short", dances=[waltz.passages["whisk"]])
+        said, _ = self.run(capsys)
+        printed, _ = self.run(capsys, "--json")
+        checked = {found["routine"]: found for found in json.loads(printed)}
+        assert checked["short"]["dead_ends"] == [
+            "Whisk ends in promenade, and nothing else taught by then begins there."
+        ]
+        assert "  Whisk ends in promenade, and nothing else taught by then begins there." in said
+        outside = "From in line to partner outside: back lock begins with a step outside the partner."
+        (number,) = {note["figure"] for note in checked["waltz 2"]["on_joins"] if note["sentence"] == outside}
+        assert checked["waltz 2"]["figures"][number - 1] == "back lock"
+        assert f"  Into {number}: {outside}" in said
+
+    def test_its_help_names_every_key_that_is_printed(self, level, capsys):
+        RoutineFactory(level=level, dances=[self.passage(level, "basic", "closed", "closed")])
+        printed, _ = self.run(capsys, "--json")
+        with pytest.raises(SystemExit):
+            call_command("check_routines", "--help")
+        said = re.findall(r"[a-z_]+", capsys.readouterr().out)
+        assert json.loads(printed)[0].keys() <= set(said)
