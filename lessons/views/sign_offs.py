@@ -28,7 +28,7 @@ from school.models import Person
 
 FORM = ("GET", "HEAD", "POST")
 # Of the school: so many courses on a page, and so many people of each.
-COURSES_A_PAGE, MOST = 10, 6
+COURSES_A_PAGE, MOST = 8, 5
 
 
 @require_safe
