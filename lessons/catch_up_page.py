@@ -7,12 +7,11 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from django.db.models import Q
-
 from curriculum.models import Figure, FloorRole
 from lessons.actions.catch_ups import WITHIN
 from lessons.cast import Cast, cast_of
 from lessons.catch_up_places import floors_on, places_for, places_for_two
+from lessons.made_good import TEACHES, danced_by
 from lessons.models import (
     Attendance,
     CatchUp,
@@ -27,7 +26,6 @@ from lessons.models import (
     RecordedFigure,
 )
 from lessons.models.sessions import LessonQuerySet
-from lessons.my_level import danced_again
 from school.clock import now, today
 from school.models import Person
 
@@ -91,7 +89,7 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
     both = enrolled is not None and enrolled.dances_both
     couple = enrolled.couple_with if enrolled else None
     missed = _missed(course, person)
-    seen = _seen(course, person)
+    danced = danced_by(person, course)
     parallel = _parallel(course)
     coming = _coming(parallel)
     does = _does(coming)
@@ -100,7 +98,11 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
     lines = []
     for lesson, figures in missed.items():
         not_seen = tuple(
-            row.figure for row in figures if row.outcome in _TEACHES and row.figure_id not in seen
+            row.figure
+            for row in figures
+            if row.outcome in TEACHES
+            and row.figure_id not in danced.seen
+            and not danced.is_made_good(row.figure_id, lesson.date)
         )
         wanted = {figure.pk for figure in not_seen}
         offers = tuple(
@@ -117,10 +119,7 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
         lines.append(MissedLesson(lesson, tuple(figures), not_seen, offers))
     names = tuple(other.name for other in parallel)
     partner = couple.person.first_name if couple else ""
-    return WhatIMissed(tuple(lines), role, partner, names, danced_again(course, person))
-
-
-_TEACHES = (Outcome.INTRODUCED, Outcome.FINISH_LATER)
+    return WhatIMissed(tuple(lines), role, partner, names, danced.again)
 
 
 def _missed(course: Course, person: Person) -> dict[LessonSession, list[RecordedFigure]]:
@@ -137,14 +136,6 @@ def _missed(course: Course, person: Person) -> dict[LessonSession, list[Recorded
     for row in rows:
         lessons.setdefault(row.record.lesson, []).append(row)
     return lessons
-
-
-def _seen(course: Course, person: Person) -> set[int]:
-    """Figures (pk) taught while the student was in the lesson, or danced by them in another course."""
-    there = RecordedFigure.objects.filter(record__attendance__person=person, figure__dance=course.dance_id)
-    own = Q(record__lesson__course=course, outcome__in=_TEACHES)
-    other = ~Q(record__lesson__course=course) & ~Q(outcome=Outcome.NOT_REACHED)
-    return set(there.filter(own | other).order_by().values_list("figure", flat=True))
 
 
 def _parallel(course: Course) -> list[Course]:

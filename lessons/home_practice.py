@@ -140,7 +140,7 @@ def _why(step: PracticeStep, figure: TaughtFigure | None) -> str:
         return ""
     last = spoken_day(max(figure.danced))
     return {
-        Why.FRESH: f"New on {spoken_day(min(figure.danced))}: once more before it fades.",
+        Why.FRESH: f"First danced on {spoken_day(min(figure.danced))}: once more before it fades.",
         Why.NOT_YET: "You marked it “not yet”.",
         Why.DUE: f"Due again: last danced on {last}.",
         Why.AGAIN: f"Last danced on {last}.",

@@ -6,11 +6,10 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from django.db.models import Max, Min
-
 from curriculum.models import Figure
 from lessons.evening import has_record
 from lessons.knowledge import known_figures
+from lessons.made_good import Danced, danced_by
 from lessons.models import (
     Attendance,
     Course,
@@ -31,8 +30,9 @@ from school.models import Person
 @dataclass(frozen=True)
 class Rung:
     """A figure of the level. lesson: where it was taught, or where the plan has it; missed: why the student
-    did not see it, in words, or nothing; caught_up: when they saw it in another course; danced: when they
-    last danced it again in this one, of what they did not see; own: what they keep for themselves."""
+    did not see it, in words, or nothing; of what they did not see and made good for, caught_up: when they
+    danced it in another course, danced: when they last danced it again in this one; own: what they keep for
+    themselves."""
 
     figure: Figure
     lesson: LessonSession | None = None
@@ -54,8 +54,8 @@ class LastLesson:
 @dataclass(frozen=True)
 class MyLevel:
     """The level as one student reads it. last: the last lesson written up, and what it did; missed: taught or
-    begun while they were not there, newest first; cancelled: lessons to come that fall out; known: brought
-    along. Of a course whose plan is closed to students everything to come lies beyond."""
+    begun while they were not there and not made good for, newest first; cancelled: lessons to come that fall
+    out; known: brought along. Of a course whose plan is closed to students everything to come lies beyond."""
 
     course: Course
     last: LastLesson | None
@@ -79,7 +79,7 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     figures = _figures(course)
     recorded = _recorded(course)
     away = _away(course, person, recorded)
-    caught_up = _caught_up(course, person)
+    danced = danced_by(person, course)
     own = own_words(person, [figure.pk for figure in figures])
     taught = _taught(recorded, away)
     own_levels = {level.pk for level in course.levels.all()}
@@ -90,15 +90,11 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     ]
     begun = {row.figure_id for row in recorded if row.outcome == Outcome.FINISH_LATER}
     ahead = _with_own(_ahead(course, open_figures, begun, coming), own)
-    taught_rungs = _with_own(taught.values(), own, caught_up)
-    again = danced_again(course, person)
-    taught_rungs = _danced_since(taught_rungs, again)
-    missed = _danced_since(_missed(recorded, away), again)
     return MyLevel(
         course=course,
         last=_last(lessons, person),
-        taught=taught_rungs,
-        missed=tuple(rung for rung in missed if rung.figure.pk not in caught_up),
+        taught=_with_own((_made_good(rung, danced) for rung in taught.values()), own),
+        missed=tuple(rung for rung in _missed(recorded, away) if _made_good(rung, danced).missed),
         next=tuple(rung for rung in ahead if coming and rung.lesson == coming),
         later=tuple(rung for rung in ahead if rung.lesson is not None and rung.lesson != coming),
         beyond=tuple(rung for rung in ahead if rung.lesson is None),
@@ -176,47 +172,19 @@ def _missed(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> tupl
     return tuple(reversed(missed.values()))
 
 
-def _caught_up(course: Course, person: Person) -> dict[int, dt.date]:
-    """Figure (pk) -> when the person first danced it in another course: a review there makes good for what
-    was new here. One query."""
-    rows = RecordedFigure.objects.filter(
-        record__attendance__person=person,
-        figure__dance=course.dance_id,
-        outcome__in=[Outcome.INTRODUCED, Outcome.FINISH_LATER, Outcome.REVIEWED],
-    ).exclude(record__lesson__course=course)
-    firsts = rows.order_by().values("figure").annotate(first=Min("record__lesson__date"))
-    return {row["figure"]: row["first"] for row in firsts}
+def _made_good(rung: Rung, danced: Danced) -> Rung:
+    """What was missed and danced since is missed no more; where and when they danced it stands on it."""
+    pk, new_on = rung.figure.pk, rung.lesson.date if rung.lesson else dt.date.max
+    if not rung.missed or not danced.is_made_good(pk, new_on):
+        return rung
+    elsewhere = danced.elsewhere.get(pk)
+    again = None if elsewhere else danced.again_since(pk, new_on)
+    return replace(rung, missed="", caught_up=elsewhere, danced=again)
 
 
-def danced_again(course: Course, person: Person) -> dict[int, dt.date]:
-    """Figure (pk) -> when the person last danced it as a review in this course. One query."""
-    rows = RecordedFigure.objects.filter(
-        record__attendance__person=person, record__lesson__course=course, outcome=Outcome.REVIEWED
-    )
-    last = rows.order_by().values("figure").annotate(last=Max("record__lesson__date"))
-    return {row["figure"]: row["last"] for row in last}
-
-
-def _danced_since(rungs: Iterable[Rung], again: Mapping[int, dt.date]) -> tuple[Rung, ...]:
-    """Where they danced again what they did not see."""
-    return tuple(
-        replace(rung, danced=day)
-        if rung.missed and rung.lesson and (day := again.get(rung.figure.pk)) and day > rung.lesson.date
-        else rung
-        for rung in rungs
-    )
-
-
-def _with_own(
-    rungs: Iterable[Rung], own: Mapping[int, OwnWords], caught_up: Mapping[int, dt.date] | None = None
-) -> tuple[Rung, ...]:
-    """With what the student keeps of each, and where they made good for what they missed."""
-    found = []
-    for rung in rungs:
-        pk = rung.figure.pk
-        since = caught_up.get(pk) if caught_up and rung.missed else None
-        found.append(replace(rung, own=own.get(pk), caught_up=since, missed="" if since else rung.missed))
-    return tuple(found)
+def _with_own(rungs: Iterable[Rung], own: Mapping[int, OwnWords]) -> tuple[Rung, ...]:
+    """With what the student keeps of each."""
+    return tuple(replace(rung, own=own.get(rung.figure.pk)) for rung in rungs)
 
 
 def _last(lessons: Iterable[LessonSession], person: Person) -> LastLesson | None:

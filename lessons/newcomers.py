@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from curriculum.models import Figure
 from lessons.cast import Cast
 from lessons.first_names import first_names
+from lessons.made_good import danced_at_all
 from lessons.models import Enrolment, LessonSession, Outcome, PrivateFigure, TaughtElsewhere
 from lessons.problems.wording import spoken_list
 
@@ -41,7 +42,7 @@ def newcomers_of(
     """Newcomers in their first weeks who missed something taught, by when they joined.
 
     `taught`: figure (pk) -> the day it was recorded as introduced. What somebody learnt elsewhere in their
-    role they have not missed. No query where nobody is new, else three.
+    role, or danced since, they have not missed. No query where nobody is new, else five.
     """
     new = [
         row for row in cast.enrolments if _is_new(row, lesson, taught) and (with_minors or not _minor(row))
@@ -51,13 +52,16 @@ def newcomers_of(
     days = _days_of_course(lesson)
     names = dict(Figure.objects.filter(pk__in=taught).in_teaching_order().values_list("pk", "name"))
     elsewhere = _learnt_elsewhere(new)
+    since = danced_at_all((row.person_id for row in new), taught)
     called = first_names(row.person for row in cast.enrolments)
     groups: dict[tuple[int, tuple[str, ...]], list[str]] = {}
     for row in new:
         missed = tuple(
             name
             for pk, name in names.items()
-            if taught[pk] < row.joined and (row.person_id, pk, row.role) not in elsewhere
+            if taught[pk] < row.joined
+            and (row.person_id, pk, row.role) not in elsewhere
+            and (row.person_id, pk) not in since
         )
         after = sum(day < row.joined for day in days)
         if missed:

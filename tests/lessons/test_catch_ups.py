@@ -17,6 +17,7 @@ from tests.factories import (
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
+    PrivateLessonFactory,
     RecordFactory,
     weekly_lessons,
 )
@@ -146,7 +147,7 @@ class TestWhereToCatchUp:
         assert (line.open_figures, line.offers) == ((), ())
         assert "caught up" in page(as_student, course)
 
-    def test_what_was_danced_again_while_one_was_there_is_said_and_still_missed(
+    def test_what_was_danced_again_while_one_was_there_is_said_and_made_good_for(
         self, as_student, student, course, lessons, missed, plan, whisk
     ):
         there = RecordFactory(lesson=lessons[1], taught={whisk: "reviewed"})
@@ -154,7 +155,14 @@ class TestWhereToCatchUp:
         Attendance.objects.create(record=there, person=student, role="F")
         assert "whisk</a> (you danced it again on 13 January)" in page(as_student, course)
         (line,) = read(as_student, course).lessons
-        assert line.open_figures == (whisk,)
+        assert (line.open_figures, line.offers) == ((), ())
+
+    def test_what_was_learnt_in_a_private_lesson_needs_no_catching_up(
+        self, as_student, student, course, missed, plan, whisk
+    ):
+        PrivateLessonFactory(person=student).worked_on.create(figure=whisk, outcome="introduced")
+        (line,) = read(as_student, course).lessons
+        assert line.open_figures == ()
 
     def test_what_was_danced_in_the_other_course_is_made_good_for(
         self, as_student, student, course, thursdays, missed, plan, whisk

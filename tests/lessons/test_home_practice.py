@@ -172,7 +172,7 @@ def test_what_was_learnt_in_a_private_lesson_is_practised_too(as_student, studen
     whisk = figure_named(course, "whisk")
     PrivateLessonFactory(person=student, date=TODAY - dt.timedelta(days=3), worked_on={whisk: "introduced"})
     assert names(practice(as_student, course)) == ["whisk"]
-    assert "New on Sunday 1 March" in as_student.get(address(course)).content.decode()
+    assert "First danced on Sunday 1 March" in as_student.get(address(course)).content.decode()
 
 
 def test_charts_show_the_role_one_dances_here_unless_one_chose_another(as_student, student, course, lessons):

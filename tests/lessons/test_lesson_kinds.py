@@ -6,10 +6,11 @@ import pytest
 from django.urls import reverse
 
 from lessons.access import get_lesson_for
-from lessons.models import LessonInstructor, TaughtElsewhere, TeachingPair
+from lessons.models import Attendance, LessonInstructor, TaughtElsewhere, TeachingPair
 from lessons.problems import course_problem
 from lessons.runsheet import run_sheet
 from tests.factories import (
+    CourseFactory,
     CoverLinkFactory,
     EnrolmentFactory,
     FigureFactory,
@@ -168,6 +169,18 @@ class TestNewcomers:
         ticked.save()
         assert "joined after" not in page(client, instructor, tonight)
 
+    @pytest.mark.parametrize("where", ["here", "elsewhere"])
+    def test_what_was_danced_again_since_was_not_missed(
+        self, client, instructor, course, lessons, box, where
+    ):
+        new = self.join(course, "Ada Finch", dt.date(2026, 1, 14))
+        later = weekly_lessons(course, 1, first=dt.date(2026, 2, 3), room=lessons[0].room)[0]
+        other = weekly_lessons(CourseFactory(term=course.term), 1, first=dt.date(2026, 1, 28))[0]
+        record = RecordFactory(lesson=lessons[3] if where == "here" else other, taught={box: "reviewed"})
+        assert "joined after" in page(client, instructor, later)
+        Attendance.objects.create(record=record, person=new.person, role="L")
+        assert "joined after" not in page(client, instructor, later)
+
     def test_after_three_weeks_nobody_is_new(self, client, instructor, course, lessons, box):
         self.join(course, "Ada Finch", dt.date(2026, 1, 14))
         later = weekly_lessons(course, 2, first=dt.date(2026, 2, 3), room=lessons[0].room)
@@ -191,7 +204,7 @@ class TestNewcomers:
         for number in range(size):
             self.join(course, f"Ada Finch{number}", dt.date(2026, 1, 14))
         client.force_login(instructor)
-        with django_assert_num_queries(26):
+        with django_assert_num_queries(29):
             client.get(reverse("lessons:lesson", args=[tonight.pk]))
 
 

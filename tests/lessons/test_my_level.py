@@ -15,6 +15,7 @@ from tests.factories import (
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
+    PrivateLessonFactory,
     RecordFactory,
     RoutineFactory,
     TermFactory,
@@ -182,7 +183,9 @@ def test_all_a_student_missed_stands_in_one_list(as_student, student, level, cou
     assert 'id="missed"' in as_student.get(address(course)).content.decode()
 
 
-def test_what_was_missed_says_when_one_danced_it_again(as_student, student, level, course, lessons):
+def test_what_was_danced_again_since_is_missed_no_more_and_says_when(
+    as_student, student, level, course, lessons
+):
     box = FigureFactory(level=level, name="box")
     RecordFactory(lesson=lessons[0], taught={box: "introduced"})
     there = RecordFactory(lesson=lessons[1], taught={box: "reviewed"})
@@ -190,8 +193,28 @@ def test_what_was_missed_says_when_one_danced_it_again(as_student, student, leve
     assert said not in as_student.get(address(course)).content.decode()
     Attendance.objects.create(record=there, person=student, role="F")
     assert said in as_student.get(address(course)).content.decode()
-    (rung,) = read(as_student, course).missed
-    assert (rung.missed, rung.danced) == ("you weren’t there", lessons[1].date)
+    (rung,) = read(as_student, course).taught
+    assert (rung.missed, rung.danced, rung.lesson) == ("", lessons[1].date, lessons[0])
+    assert read(as_student, course).missed == ()
+
+
+def test_what_was_only_danced_again_before_it_was_missed_is_missed_all_the_same(
+    as_student, student, level, course, lessons
+):
+    box = FigureFactory(level=level, name="box")
+    there = RecordFactory(lesson=lessons[0], taught={box: "reviewed"})
+    Attendance.objects.create(record=there, person=student, role="F")
+    RecordFactory(lesson=lessons[1], taught={box: "introduced"})
+    assert [rung.figure for rung in read(as_student, course).missed] == [box]
+
+
+def test_what_was_learnt_in_a_private_lesson_is_missed_no_more(as_student, student, level, course, lessons):
+    box = FigureFactory(level=level, name="box")
+    RecordFactory(lesson=lessons[0], taught={box: "introduced"})
+    assert [rung.figure for rung in read(as_student, course).missed] == [box]
+    PrivateLessonFactory(person=student).worked_on.create(figure=box, outcome="introduced")
+    assert read(as_student, course).missed == ()
+    assert "private lesson" in as_student.get(address(course)).content.decode()
 
 
 def test_who_missed_nothing_reads_no_such_list(as_student, student, level, course, lessons):
