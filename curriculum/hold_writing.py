@@ -11,7 +11,7 @@ from django.db.models import Q
 
 from curriculum.hold_form import as_typed
 from curriculum.models import ChartStep, Dance, Figure, Hold, HoldChange, name_key
-from curriculum.second_writer import refuse_second
+from school.second_writer import refuse_second
 from curriculum.standard import usual_hold
 
 _LONGEST_KEY = 12

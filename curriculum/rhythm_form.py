@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from curriculum.models import Dance, Rhythm, RhythmCount, name_key
 from curriculum.models.dances import TICKS_PER_BEAT
-from curriculum.second_writer import BeganFrom
+from school.second_writer import BeganFrom
 from curriculum.spreadsheet.cells import read_ticks, say_ticks, tidy_name
 from school.plain_forms import PlainWords
 

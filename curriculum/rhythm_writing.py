@@ -9,7 +9,7 @@ from django.db import transaction
 
 from curriculum.models import Dance, Rhythm, RhythmCount
 from curriculum.rhythm_form import as_typed
-from curriculum.second_writer import refuse_second
+from school.second_writer import refuse_second
 
 
 @transaction.atomic
