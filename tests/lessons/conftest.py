@@ -11,6 +11,7 @@ from tests.factories import (
     PlanFigureFactory,
     weekly_lessons,
 )
+from tests.lessons.planned import TODAY
 
 
 @pytest.fixture
@@ -28,6 +29,17 @@ def lessons(course):
 def tonight(lessons):
     """The third, on 20 January."""
     return lessons[2]
+
+
+@pytest.fixture
+def story_day(settings):
+    """The day of `tests.lessons.planned`: of its lessons five have been, the sixth is to come."""
+    settings.TODAY = TODAY
+
+
+@pytest.fixture
+def before_the_term(settings):
+    settings.TODAY = "2026-01-01"
 
 
 @pytest.fixture

@@ -14,14 +14,9 @@ from tests.factories import (
     RecordFactory,
     RoutineFactory,
 )
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def wednesday(settings):
-    settings.TODAY = TODAY
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 
 @pytest.fixture

@@ -18,10 +18,7 @@ from tests.factories import (
 )
 from tests.lessons.planned import TODAY, as_person, planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def page(client, course):

@@ -11,14 +11,11 @@ from lessons.models import PlanRun
 from lessons.rules.offer_words import sums
 from lessons.tasks import run_plan
 from tests.factories import CourseFactory, LessonFactory, PrivateLessonFactory, RoomFactory, TermFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
+
+pytestmark = pytest.mark.usefixtures("story_day")
 
 TUESDAY = dt.date(2026, 2, 10)
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 @pytest.fixture

@@ -10,12 +10,9 @@ from lessons.actions.sets import set_company
 from lessons.actions.steps import KEPT, one_step, read_draft, said_since
 from lessons.actions.undo import take_back
 from lessons.models import PlanReview
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 @pytest.fixture

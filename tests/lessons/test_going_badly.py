@@ -8,15 +8,9 @@ from lessons.planners.term import plan_term
 from lessons.planners.term_history import standing
 from lessons.problems import course_problem
 from tests.factories import RecordFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def today(settings):
-    """Of eleven lessons five have been, the sixth is to come."""
-    settings.TODAY = TODAY
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 
 @pytest.fixture

@@ -7,12 +7,7 @@ from lessons.planners.newcomers import needed_later, once_more
 from lessons.problems import course_problem, findings
 from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 
 @pytest.fixture

@@ -4,12 +4,9 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import Milestone
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def send(client, address, made, **changes):

@@ -11,16 +11,11 @@ from lessons.actions.milestones import remove_milestone, save_milestone
 from lessons.models import Milestone
 from lessons.problems import course_problem
 from tests.factories import FigureFactory, LevelFactory, RoutineFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 PARTY = dt.date(2026, 3, 6)
-
-
-@pytest.fixture(autouse=True)
-def today(settings):
-    settings.TODAY = TODAY
 
 
 @pytest.fixture

@@ -30,12 +30,7 @@ from tests.factories import (
     weekly_lessons,
 )
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 
 @pytest.fixture

@@ -16,12 +16,9 @@ from tests.factories import (
 )
 from tests.lessons.planned import TODAY, planned
 
+pytestmark = pytest.mark.usefixtures("story_day")
+
 HTMX = {"HTTP_HX_REQUEST": "true"}
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 def card(made, name):

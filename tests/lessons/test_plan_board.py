@@ -20,12 +20,9 @@ from lessons.models import (
 )
 from lessons.problems import course_problem, write_placements
 from tests.factories import ClosureFactory, FigureFactory, PlanFigureFactory, RecordFactory
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def show(client, plan):

@@ -7,14 +7,11 @@ from django.urls import reverse
 
 from lessons.models import PlanBar, PlanReview, PlanStatus, TermPlan
 from tests.factories import FigureFactory, PlanFigureFactory
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
+
+pytestmark = pytest.mark.usefixtures("story_day")
 
 HTMX = {"HTTP_HX_REQUEST": "true"}
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 def url_of(made, name):

@@ -9,12 +9,9 @@ from lessons.actions.plans import publish_plan, start_draft
 from lessons.actions.steps import read_draft
 from lessons.models import PlanReview, PlanSet, PlanStatus, TermPlan
 from tests.factories import CourseFactory, TermFactory, weekly_lessons
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def following(response):

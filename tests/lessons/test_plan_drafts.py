@@ -13,12 +13,9 @@ from lessons.models import (
     TermPlan,
 )
 from tests.factories import FigureFactory
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def show(client, plan):

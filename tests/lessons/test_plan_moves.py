@@ -7,14 +7,11 @@ from lessons.actions.plans import move_introduction
 from lessons.models import PlanReview, PlanStatus
 from school import clock
 from tests.factories import FigureFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
+
+pytestmark = pytest.mark.usefixtures("story_day")
 
 HTMX = {"HTTP_HX_REQUEST": "true"}
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 def hold(client, made, name, kind="new", **more):

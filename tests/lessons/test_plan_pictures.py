@@ -10,12 +10,9 @@ from lessons.board import board_of
 from lessons.board.picture import HEAD, NAMES, picture_of
 from lessons.models import PlanReview, PlanStatus
 from tests.factories import ClosureFactory, CourseFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def with_reviews(made, name, *indices):

@@ -4,14 +4,11 @@ import pytest
 from django.urls import reverse
 
 from tests.factories import FigureFactory, PlanFigureFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
+
+pytestmark = pytest.mark.usefixtures("story_day")
 
 HTMX = {"HTTP_HX_REQUEST": "true"}
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 def test_marks_to_come_are_links_to_the_card_and_name_what_they_need(as_director):

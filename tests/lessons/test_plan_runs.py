@@ -27,14 +27,9 @@ from tests.factories import (
 )
 from tests.lessons.run_rows import messages, now_is
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 SILENT = dt.timedelta(seconds=16)
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
 
 
 @pytest.fixture

@@ -8,14 +8,11 @@ from lessons.models import LessonSession, PlanRun, PlanStatus, RunStatus, TermPl
 from lessons.rules.conflict_words import Demand, thoughts
 from lessons.signs import give_sign
 from lessons.tasks import run_plan
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
+
+pytestmark = pytest.mark.usefixtures("story_day")
 
 HTMX = {"HTTP_HX_REQUEST": "true"}
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 def ask(client, made, **data):

@@ -11,14 +11,9 @@ from lessons.problems import course_problem
 from tests.factories import FigureFactory, LevelFactory, PlanFigureFactory
 from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 NAMES = ("box", "turn", "whisk", "wing")
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
 
 
 @pytest.fixture

@@ -8,12 +8,9 @@ from lessons.models import Outcome, PlanRun, PlanSet, RecordedFigure
 from lessons.rules.conflict_words import Demand, thoughts
 from lessons.tasks import run_plan
 from tests.factories import RecordFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def run_of(client, made):

@@ -5,12 +5,9 @@ from django.urls import reverse
 
 from curriculum.models import Figure, Prerequisite
 from lessons.actions.plans import move_introduction
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = pytest.mark.usefixtures("story_day")
 
 
 def ask(client, made, name, **headers):

@@ -12,14 +12,9 @@ from lessons.models import Milestone
 from lessons.problems import course_problem
 from lessons.routine_nights import undanceable_nights
 from tests.factories import HoldFactory, PassageFactory, RoutineFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def wednesday(settings):
-    settings.TODAY = TODAY
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 
 @pytest.fixture

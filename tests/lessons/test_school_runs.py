@@ -16,12 +16,7 @@ from lessons.tasks import run_plan
 from tests.factories import FigureFactory, LevelFactory, TermFactory
 from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 
 @pytest.fixture

@@ -8,12 +8,7 @@ from lessons.problems import course_problem
 from tests.factories import LevelFactory, RecordFactory
 from tests.lessons.planned import TODAY, planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 
 def drop_in(*, most_new=2, figures=("box", "turn"), **more):

@@ -8,14 +8,9 @@ from lessons.models import Away, CourseInstructor, LessonInstructor, TeachesNot
 from lessons.problems import course_problem
 from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("before_the_term")]
 
 TERM = range(11)
-
-
-@pytest.fixture(autouse=True)
-def before_the_term(settings):
-    settings.TODAY = "2026-01-01"
 
 
 @pytest.fixture

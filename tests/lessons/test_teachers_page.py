@@ -12,14 +12,9 @@ from tests.factories import (
     LevelFactory,
     weekly_lessons,
 )
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 
 @pytest.fixture

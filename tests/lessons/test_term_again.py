@@ -17,15 +17,9 @@ from lessons.models import LessonSession, Milestone, PlanReview, PlanRun, Record
 from lessons.problems import findings
 from lessons.run_rows import Claim
 from lessons.tasks import run_plan
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def today(settings):
-    """Of eleven lessons five have been, the sixth is to come."""
-    settings.TODAY = TODAY
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 
 @pytest.fixture

@@ -9,14 +9,9 @@ from lessons.planners.again import LEAVE_NOTHING_OUT, MOVE_LEAST
 from lessons.problems import course_problem
 from lessons.problems.standing import reading
 from lessons.tasks import run_plan
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("story_day")]
 
 
 @pytest.fixture

@@ -23,14 +23,11 @@ from tests.factories import (
     TermFactory,
     weekly_lessons,
 )
-from tests.lessons.planned import TODAY, as_person, planned
+from tests.lessons.planned import as_person, planned
+
+pytestmark = pytest.mark.usefixtures("story_day")
 
 PUBLISHED = PlanStatus.PUBLISHED
-
-
-@pytest.fixture(autouse=True)
-def story_day(settings):
-    settings.TODAY = TODAY
 
 
 def page(client, term=None):
