@@ -5,28 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.db.models import F, QuerySet
-
-from lessons.models import (
-    Attendance,
-    Away,
-    CalendarAddress,
-    CatchUp,
-    CourseInstructor,
-    Enrolment,
-    Helper,
-    HelperCall,
-    LessonInstructor,
-    OwnMark,
-    OwnNote,
-    PrivateFigure,
-    PrivateLesson,
-    SignOff,
-    Standing,
-    TaughtElsewhere,
-    TeachesNot,
-)
-from school.models import Invitation, Person, PhotoWord
+from lessons.about_people import ABOUT, About
+from school.models import Person
 
 Rows = list[dict[str, Any]]
 
@@ -49,92 +29,15 @@ def kept_about(person: Person) -> dict[str, Any]:
     }
     if person.is_minor:
         own |= {"under 18": True, "guardian": person.guardian_name}
-    return {
-        "person": own,
-        "invitations": _rows(Invitation, person, "made_at", "used_at", "withdrawn_at"),
-        "photographs and video": _rows(PhotoWord, person, "agrees", "said_on", "by_guardian"),
-        "courses": _rows(
-            Enrolment,
-            person,
-            "role",
-            "dances_both",
-            "joined",
-            "left",
-            "waiting",
-            course_name=F("course__name"),
-        ),
-        "lessons attended": _rows(
-            Attendance,
-            person,
-            "role",
-            on=F("record__lesson__date"),
-            course_name=F("record__lesson__course__name"),
-        ),
-        "catch-up lessons": _rows(
-            CatchUp, person, "role", "state", on=F("lesson__date"), course_name=F("lesson__course__name")
-        ),
-        "may be called as a helper": _rows(Helper, person, "role"),
-        "called as a helper": _rows(
-            HelperCall, person, "role", on=F("lesson__date"), course_name=F("lesson__course__name")
-        ),
-        "private lessons": _rows(
-            PrivateLesson,
-            person,
-            "date",
-            "start",
-            "minutes",
-            "role",
-            "homework",
-            given_by=F("instructor__name"),
-        ),
-        "worked on in private lessons": _rows(
-            PrivateFigure,
-            person,
-            "outcome",
-            "went",
-            "note",
-            of="lesson__person",
-            on=F("lesson__date"),
-            figure_name=F("figure__name"),
-        ),
-        "calendar address": _rows(CalendarAddress, person, "made_at"),
-        "levels": _rows(
-            Standing, person, "role", dance_name=F("level__dance__name"), level_name=F("level__name")
-        ),
-        "signed off": _rows(
-            SignOff,
-            person,
-            "role",
-            "day",
-            figure_name=F("figure__name"),
-            habit_said=F("habit__habit"),
-            by_whom=F("signed_by__name"),
-        ),
-        "learnt elsewhere": _rows(TaughtElsewhere, person, "role", figure_name=F("figure__name")),
-        "own marks": _rows(OwnMark, person, "role", "mark", figure_name=F("figure__name")),
-        "own notes": _rows(OwnNote, person, "text", figure_name=F("figure__name")),
-        "teaches": _rows(CourseInstructor, person, course_name=F("course__name")),
-        "lessons in front of": _rows(
-            LessonInstructor, person, on=F("lesson__date"), course_name=F("lesson__course__name")
-        ),
-        "away": _rows(Away, person, "first_day", "last_day"),
-        "does not teach": _rows(
-            TeachesNot,
-            person,
-            dance_name=F("dance__name"),
-            level_name=F("level__name"),
-            figure_name=F("figure__name"),
-        ),
-    }
+    return {"person": own} | {about.told: _rows(about, person) for about in ABOUT if about.told}
 
 
-def _rows(model: Any, person: Person, *fields: str, of: str = "person", **named: F) -> Rows:
+def _rows(about: About, person: Person) -> Rows:
     """Each row by what its fields are called aloud, and what they say in words. One query."""
-    rows: QuerySet[Any] = model._default_manager.filter(**{of: person}).order_by("pk")
-    words = {name: dict(model._meta.get_field(name).flatchoices) for name in fields}
+    words = {name: dict(about.model._meta.get_field(name).flatchoices) for name in about.fields}
     return [
         {_aloud(name): _in_words(value, words.get(name, {})) for name, value in row.items()}
-        for row in rows.values(*fields, **named)
+        for row in about.rows(person).values(*about.fields, **about.named)
     ]
 
 

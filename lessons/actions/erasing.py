@@ -8,54 +8,14 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 
-from lessons.models import (
-    Attendance,
-    Away,
-    CalendarAddress,
-    CatchUp,
-    CourseInstructor,
-    Enrolment,
-    Helper,
-    HelperCall,
-    LessonInstructor,
-    NotPaired,
-    OwnMark,
-    OwnNote,
-    PrivateLesson,
-    SignOff,
-    Standing,
-    TaughtElsewhere,
-    TeachesNot,
-    TeachingPair,
-)
+from lessons.about_people import ABOUT, Fate
+from lessons.models import CourseInstructor, Enrolment, LessonInstructor, PrivateLesson
 from school import clock
-from school.models import Invitation, Person, PersonRole, PhotoWord
+from school.models import Person
 
 logger = logging.getLogger(__name__)
 
 ERASED = "somebody erased"
-# What says something of a person and of nobody else, and is deleted with their name.
-DELETED = (
-    PersonRole,
-    Invitation,
-    PhotoWord,
-    CalendarAddress,
-    CatchUp,
-    Helper,
-    HelperCall,
-    NotPaired,
-    OwnMark,
-    OwnNote,
-    SignOff,
-    Standing,
-    TaughtElsewhere,
-    Away,
-    TeachesNot,
-)
-# What a course's and a lesson's counts are made of, and stays without a name.
-COUNTED = (Enrolment, Attendance, PrivateLesson)
-# The school's own record of who taught, which keeps whoever stands in it from being erased.
-TAUGHT = (CourseInstructor, LessonInstructor, TeachingPair)
 
 
 @transaction.atomic
@@ -92,9 +52,9 @@ def erase(*, person: Person, by: Person) -> None:
     person = Person.objects.select_for_update().get(pk=person.pk)
     if refusal := why_not_erased(person):
         raise ValidationError(refusal)
-    for model in DELETED:
-        whose = Q(person=person) | Q(other=person) if model is NotPaired else Q(person=person)
-        model._default_manager.filter(whose).delete()
+    for about in ABOUT:
+        if about.fate is Fate.GOES:
+            about.rows(person).delete()
     today = clock.today()
     enrolments = Enrolment.objects.filter(person=person)
     enrolments.filter(Q(waiting=True) | Q(joined__gt=today)).delete()
