@@ -12,7 +12,7 @@ from functools import cached_property
 from django.db.models import Prefetch, Q
 
 from curriculum.access import on_open_level, open_levels
-from curriculum.chart_table import ROLES, Moment, moments
+from curriculum.chart_table import Moment, moments
 from curriculum.check import check_figure, rules_of
 from curriculum.count_player import CountPlayer, count_player
 from curriculum.foot_map import FootMap, foot_map
@@ -32,9 +32,9 @@ from curriculum.models import (
 from curriculum.models.dances import TICKS_PER_BEAT
 from curriculum.rules.chart import Finding
 from curriculum.stance_words import way_words
+from curriculum.whose_part import role_shown
 from school.models import Person
 
-BOTH = "both"
 _FORMS = (
     ("easier_form", "An easier form", "A harder form"),
     ("open_form", "In an open hold", "In a closed hold"),
@@ -106,8 +106,8 @@ class FiguresAround:
 
 @dataclass(frozen=True)
 class FigurePage:
-    """`other_names`: beside the main one. `role`: whose part is shown, "" for both; `kept_as`: whose part the
-    reader wants to see on every chart. `notes`: sections other apps add."""
+    """`other_names`: beside the main one. `role`: whose part is shown, "" for both. `notes`: sections other
+    apps add."""
 
     figure: Figure
     other_names: tuple[str, ...]
@@ -118,7 +118,6 @@ class FigurePage:
     around: FiguresAround
     routines: tuple[Routine, ...]
     role: str
-    kept_as: str
     notes: tuple[RenderedSection, ...]
 
     @property
@@ -129,26 +128,16 @@ class FigurePage:
     def late(self) -> tuple[RenderedSection, ...]:
         return tuple(note for note in self.notes if not note.early)
 
-    @property
-    def shown_as(self) -> str:
-        """ "leader", "follower" or "both"."""
-        return self.role or BOTH
 
-    @property
-    def keep_role(self) -> str:
-        """What a link to another figure ends with, so that it opens for the same role."""
-        return f"?role={self.role}" if self.role else ""
+def figure_page(figure: Figure, *, reader: Person) -> FigurePage:
+    """Everything about the figure that `reader` may see.
 
-
-def figure_page(figure: Figure, *, reader: Person, role: str = "") -> FigurePage:
-    """Everything about the figure that `reader` may see, for "leader", "follower" or "both"; for anything
-    else as they want to see charts.
-
-    Ten queries at most, whatever the figure has, one more for who teaches, if it has a chart, and what the
-    notes of other apps cost. Each says its own order: the order of rows by themselves goes by that of their
-    figures, and a query that joins those in takes longer to put together than to answer.
+    Ten queries at most, whatever the figure has, one more for who teaches, if it has a chart, and for who
+    learns, and what the notes of other apps cost. Each says its own order: the order of rows by themselves
+    goes by that of their figures, and a query that joins those in takes longer to put together than to
+    answer.
     """
-    role = role_shown(role, reader)
+    role = role_shown(reader, figure.dance_id)
     holds = list(figure.dance.holds.order_by("pk"))
     passages = list(figure.passages.order_by("position", "pk"))
     steps = ChartStep.objects.order_by("role", "position")
@@ -170,16 +159,8 @@ def figure_page(figure: Figure, *, reader: Person, role: str = "") -> FigurePage
         around=_around(figure, open_levels(reader)),
         routines=tuple(routines.select_related("level").order_by("level__rank", "name").distinct()),
         role=role,
-        kept_as=reader.charts_as or BOTH,
         notes=tuple(note for write in figure_notes if (note := write(figure, reader)) is not None),
     )
-
-
-def role_shown(asked: str, reader: Person) -> str:
-    """ "leader" or "follower", or "" for both: as asked for, else as the reader has chosen for all charts."""
-    known = {*ROLES.values(), BOTH}
-    role = asked if asked in known else reader.charts_as
-    return role if role in ROLES.values() else ""
 
 
 def _join_holds(holds: Iterable[Hold], passages: Iterable[Passage], charts: Iterable[StepChart]) -> None:

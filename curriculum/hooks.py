@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -37,3 +37,8 @@ FigureNote = Callable[[Figure, Person], RenderedSection | None]
 queries that does not depend on how much there is."""
 
 figure_notes: list[FigureNote] = []
+
+RolesDanced = Callable[[Person, int], Collection[str]]
+"""Somebody and a dance (pk) -> values of FloorRole: the roles they dance there. One query."""
+
+roles_danced: list[RolesDanced] = []

@@ -6,10 +6,11 @@ class LessonsConfig(AppConfig):
     verbose_name = "What is taught when"
 
     def ready(self) -> None:
-        """Tell the curriculum, which knows no courses, which levels are open to a student, where a figure is
-        taught, and what a course can dance when; and the school what a person dances and teaches."""
+        """Tell the curriculum, which knows no courses, which levels are open to a student, whose part they
+        dance, where a figure is taught, and what a course can dance when; and the school what a person
+        dances and teaches."""
         from curriculum.access import level_readers
-        from curriculum.hooks import figure_notes
+        from curriculum.hooks import figure_notes, roles_danced
         from curriculum.routine_hooks import routine_clocks, routine_notes
         from lessons.access import levels_open_to
         from lessons.course_clock import clocks_of
@@ -17,6 +18,7 @@ class LessonsConfig(AppConfig):
         from lessons.figure_note import taught_this_term
         from lessons.own_words import mine
         from lessons.person_note import courses_of_person
+        from lessons.roles_danced import roles_danced_by
         from school.hooks import person_notes
 
         if levels_open_to not in level_readers:
@@ -24,6 +26,8 @@ class LessonsConfig(AppConfig):
         for write in (mine, taught_this_term):
             if write not in figure_notes:
                 figure_notes.append(write)
+        if roles_danced_by not in roles_danced:
+            roles_danced.append(roles_danced_by)
         if clocks_of not in routine_clocks:
             routine_clocks.append(clocks_of)
         if danceable_note not in routine_notes:

@@ -12,9 +12,10 @@ from curriculum.chart_table import ROLES
 from curriculum.count_player import CountPlayer, row_player
 from curriculum.figure_page import ChartTable, charts_to_practise
 from curriculum.models import Caution, ChartStep, Fault, Figure, StepChart
+from curriculum.whose_part import role_shown
 from lessons.actions.private import learnt_privately
 from lessons.knowledge import known_figures
-from lessons.models import Course, Enrolment, Mark, Outcome, OwnMark, OwnNote, RecordedFigure
+from lessons.models import Course, Mark, Outcome, OwnMark, OwnNote, RecordedFigure
 from lessons.problems.wording import spoken_day
 from lessons.rules.home_practice import PracticeStep, TaughtFigure, Why, ten_minutes
 from lessons.runsheet import Reach, reach_of
@@ -61,7 +62,7 @@ class HomePractice:
 
 def home_practice(course: Course, person: Person) -> HomePractice:
     """At most 29 queries, whatever was taught."""
-    role = _role(course, person)
+    role = role_shown(person, course.dance_id)
     known = frozenset(known_figures(course))
     reach = reach_of(course, on=today(), known=known)
     dances = bool(reach and reach.strip.danceable)
@@ -85,15 +86,6 @@ def home_practice(course: Course, person: Person) -> HomePractice:
         for step in steps
     )
     return HomePractice(parts, role, reach, player, missing)
-
-
-def _role(course: Course, person: Person) -> str:
-    """As the student has chosen for all charts; else the role they dance in the course."""
-    if person.charts_as:
-        return person.charts_as if person.charts_as in ROLES.values() else ""
-    enrolled = Enrolment.objects.filter(course=course, person=person, waiting=False).order_by("-joined")
-    role = enrolled.values_list("role", flat=True).first()
-    return ROLES[role] if role else ""
 
 
 def _taught(course: Course, person: Person, role: str) -> dict[int, TaughtFigure]:

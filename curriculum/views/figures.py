@@ -19,8 +19,7 @@ from school.kept_pages import kept_page
 @require_safe
 @kept_page
 def figure(request: HttpRequest, pk: int) -> HttpResponse:
-    role = request.GET.get("role", "")
-    shown = figure_page(get_figure_for(request.user, pk), reader=request.user, role=role)
+    shown = figure_page(get_figure_for(request.user, pk), reader=request.user)
     return render(request, "curriculum/figure.html", {"page": shown, "figure": shown.figure})
 
 

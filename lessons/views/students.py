@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
+from curriculum.whose_part import role_shown
 from lessons.access import get_own_course_for
 from lessons.desk import other_courses, own_courses
 from lessons.my_level import my_level_of
@@ -30,5 +31,11 @@ def my_level_course(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_own_course_for(request.user, pk)
     level = my_level_of(course, request.user)
     others = other_courses(course, request.user)
-    context = {"course": course, "level": level, "others": others, "private": my_private(request.user)}
+    context = {
+        "course": course,
+        "level": level,
+        "others": others,
+        "private": my_private(request.user),
+        "charts_shown": role_shown(request.user, course.dance_id),
+    }
     return render(request, "lessons/my_level.html", context)

@@ -25,10 +25,6 @@ def map_of(chart):
     return foot_map(chart, passages, chart.figure.dance)
 
 
-def page_for(client, chart, role):
-    return client.get(f"/figures/{chart.figure_id}/", {"role": role}).content.decode()
-
-
 def page_of(client, chart):
     return client.get(f"/figures/{chart.figure_id}/").content.decode()
 
@@ -169,14 +165,21 @@ class TestTheCounts:
 
 
 class TestOneRole:
-    """Who leads reads the leader's part alone, and hears its counts alone; the address says so."""
+    """Who chose to see the leader's part reads it alone on every chart, and hears its counts alone."""
 
-    def page(self, client, chart, role):
-        return client.get(f"/figures/{chart.figure_id}/", {"role": role})
+    @pytest.fixture
+    def page(self, as_director):
+        def choose_and_open(chart, role):
+            address = f"/figures/{chart.figure_id}/"
+            answer = as_director.post("/charts-as/", {"charts_as": role, "next": address})
+            assert answer.url == address
+            return as_director.get(address)
 
-    def test_has_its_own_rows_prints_and_words(self, waltz, as_director):
+        return choose_and_open
+
+    def test_has_its_own_rows_prints_and_words(self, waltz, page):
         chart = waltz("natural turn")
-        answer = self.page(as_director, chart, "follower")
+        answer = page(chart, "follower")
         text = answer.content.decode()
         table = text[text.index('<table class="register chart') : text.index("</table>")]
         assert '<span class="role-F">follower</span>' in table
@@ -188,9 +191,9 @@ class TestOneRole:
         assert "<h3>Leader</h3>" not in text
 
     @pytest.mark.parametrize("role", ["leader", "follower"])
-    def test_rows_and_counts_go_together(self, swing, as_director, role):
+    def test_rows_and_counts_go_together(self, swing, page, role):
         chart = swing("sugar tuck")
-        (table, *_) = self.page(as_director, chart, role).context["page"].charts
+        (table, *_) = page(chart, role).context["page"].charts
         assert [row.count for row in table.rows] == [count.said for count in table.player.counts]
         other = "follower" if role == "leader" else "leader"
         assert all(getattr(count, other) is None for count in table.player.counts)
@@ -202,22 +205,25 @@ class TestOneRole:
         assert len(follower.counts) == chart.steps.filter(role="F").count()
         assert follower.score["ticks"] == both.score["ticks"]
 
-    def test_keeps_the_holds_though_the_other_s_row_names_them(self, swing, as_director):
+    def test_keeps_the_holds_though_the_other_s_row_names_them(self, swing, page):
         chart = swing("sugar push")
         for role in ("leader", "follower"):
-            (table, *_) = self.page(as_director, chart, role).context["page"].charts
+            (table, *_) = page(chart, role).context["page"].charts
             assert {row.hold for row in table.rows if row.hold} == {"two-hand", "left-to-right"}
 
-    def test_is_kept_by_the_links_to_other_figures(self, waltz, as_director):
-        needed = Figure.objects.get(name="right foot closed change", dance__name="waltz").pk
-        text = self.page(as_director, waltz("natural turn"), "leader").content.decode()
-        assert f'href="/figures/{needed}/?role=leader"' in text
-        assert 'aria-current="true"><span class="role-L">leader</span>' in text
+    def test_is_kept_on_the_next_figure(self, waltz, as_director, page):
+        text = page(waltz("natural turn"), "leader").content.decode()
+        assert 'value="leader" aria-pressed="true"' in text
+        other = page_of(as_director, waltz("box step"))
+        assert 'value="leader" aria-pressed="true"' in other
+        assert "print-follower" not in other
+        assert 'value="both" aria-pressed="true"' in page(waltz("box step"), "both").content.decode()
 
-    @pytest.mark.parametrize("role", ["", "both", "judge", "<b>"])
-    def test_anything_else_is_both(self, waltz, as_director, role):
-        page = self.page(as_director, waltz("box step"), role).context["page"]
-        assert (page.role, page.keep_role) == ("", "")
+    def test_who_teaches_and_chose_nothing_reads_both(self, waltz, as_director):
+        text = page_of(as_director, waltz("box step"))
+        assert 'value="both" aria-pressed="true"' in text
+        assert "print-leader" in text
+        assert "print-follower" in text
 
 
 class TestPartsAndAnchors:
@@ -241,8 +247,10 @@ class TestPartsAndAnchors:
         assert [row.count for row in rows if row.is_anchor] == ["5"]
 
     @pytest.mark.parametrize("role", ["leader", "follower"])
-    def test_the_anchor_is_said_to_either_role(self, swing, as_director, role):
-        text = page_for(as_director, swing("sugar push"), role)
+    def test_the_anchor_is_said_to_either_role(self, swing, as_director, director, role):
+        director.charts_as = role
+        director.save()
+        text = page_of(as_director, swing("sugar push"))
         assert "anchor: settle away from each other" in text
 
 

@@ -342,7 +342,7 @@ def test_the_ladder_costs_the_same_whatever_its_length(
         RecordFactory(lesson=lesson, taught={figure: "introduced"})
     course.routine = RoutineFactory(level=level, dances=[PassageFactory(figure=figure) for figure in figures])
     course.save()
-    with django_assert_num_queries(30):
+    with django_assert_num_queries(31):
         as_student.get(address(course))
 
 

@@ -1,17 +1,20 @@
 """What a student keeps for themselves about a figure: marks, a note; and whose part their charts show."""
 
+import datetime as dt
+
 import pytest
 from django.urls import reverse
 
 from curriculum.models import StepChart
-from lessons.models import OwnMark, OwnNote
+from curriculum.whose_part import role_shown
+from lessons.models import Enrolment, OwnMark, OwnNote
 from tests.factories import CourseFactory, EnrolmentFactory, FigureFactory, LevelFactory, PersonFactory
 
 
 @pytest.fixture
 def whisk(school, student):
     figure = FigureFactory(level=LevelFactory(rank=1), name="whisk")
-    EnrolmentFactory(course=CourseFactory(level=figure.level), person=student)
+    EnrolmentFactory(course=CourseFactory(level=figure.level), person=student, role="F")
     return figure
 
 
@@ -119,19 +122,40 @@ class TestChartsAs:
         return client.post(reverse("school:charts-as"), {"charts_as": role, "next": back})
 
     def test_once_chosen_every_chart_shows_that_role(self, as_student, charted):
-        assert as_student.get(figure_address(charted)).context["page"].role == ""
-        answer = self.choose(as_student, "follower", figure_address(charted))
-        assert answer.url == figure_address(charted)
+        for role, shown in (("leader", "leader"), ("both", "")):
+            answer = self.choose(as_student, role, figure_address(charted))
+            assert answer.url == figure_address(charted)
+            assert as_student.get(figure_address(charted)).context["page"].role == shown
+
+    def test_reading_a_figures_page_keeps_nothing(self, as_student, charted, student):
+        as_student.get(figure_address(charted), {"role": "leader", "charts_as": "leader"})
+        student.refresh_from_db()
+        assert student.charts_as == ""
+
+    def test_who_chose_nothing_sees_the_role_they_dance(self, as_student, student, charted):
+        assert as_student.get(figure_address(charted)).context["page"].role == "follower"
+        EnrolmentFactory(course=CourseFactory(), person=student, role="L")
         assert as_student.get(figure_address(charted)).context["page"].role == "follower"
 
-    def test_another_role_can_be_looked_at_without_changing_what_is_kept(self, as_student, charted, student):
-        self.choose(as_student, "follower")
-        for asked, shown in (("leader", "leader"), ("both", "")):
-            page = as_student.get(figure_address(charted), {"role": asked})
-            assert page.context["page"].role == shown
-            assert "Show every chart like this" in page.content.decode()
-        student.refresh_from_db()
-        assert student.charts_as == "follower"
+    def test_in_a_dance_they_are_in_no_course_of_they_see_the_one_role_of_all_courses(
+        self, as_student, student, charted
+    ):
+        assert role_shown(student, LevelFactory().dance_id) == "follower"
+        EnrolmentFactory(course=CourseFactory(), person=student, role="L")
+        assert role_shown(student, LevelFactory().dance_id) == ""
+
+    def test_who_dances_both_roles_of_the_dance_sees_both(self, student, whisk):
+        Enrolment.objects.filter(person=student).update(dances_both=True)
+        assert role_shown(student, whisk.dance_id) == ""
+
+    @pytest.mark.parametrize("ended", [{"left": dt.date(2026, 1, 7)}, {"waiting": True}])
+    def test_what_they_dance_no_more_or_not_yet_says_nothing(self, student, whisk, ended):
+        Enrolment.objects.filter(person=student).update(**ended)
+        assert role_shown(student, whisk.dance_id) == ""
+
+    def test_my_level_says_the_same(self, as_student, whisk):
+        text = as_student.get(f"/my-level/{whisk.level.courses.get().pk}/").content.decode()
+        assert 'value="follower" aria-pressed="true"' in text
 
     def test_what_is_no_role_is_refused(self, as_student, student):
         assert self.choose(as_student, "judge").status_code == 400
