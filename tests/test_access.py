@@ -357,6 +357,14 @@ def test_every_address_lets_in_whom_it_should_and_nobody_else(pattern, cast):
     assert (read, written) == (may_read, may_write)
 
 
+def test_whatever_answers_get_answers_head(cast):
+    """RFC 9110, section 9.1: every server answers both, and a HEAD as the GET would be but for its content."""
+    client = client_of(cast, "director")
+    for name, entry in PATTERNS:
+        walked = address(name, entry, cast)
+        assert client.head(walked).status_code == client.get(walked).status_code, name
+
+
 @pytest.mark.parametrize("pattern", PATTERNS, ids=map(named, PATTERNS))
 def test_every_address_was_opened_through_the_door(pattern):
     name, entry = pattern

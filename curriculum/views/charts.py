@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
 from curriculum.access import get_chart_for, get_figure_for
 from curriculum.chart_editor import ChartEditor
@@ -13,10 +12,11 @@ from curriculum.chart_writing import remove_chart
 from curriculum.models import Figure, StepChart
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
+from school.methods import require_form
 from school.sent import whole_number
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def chart_new(request: HttpRequest, pk: int) -> HttpResponse:
     figure = get_figure_for(request.user, pk)
     if figure.is_technique:
@@ -24,7 +24,7 @@ def chart_new(request: HttpRequest, pk: int) -> HttpResponse:
     return _chart(request, figure, None)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def chart_edit(request: HttpRequest, pk: int) -> HttpResponse:
     chart = get_chart_for(request.user, pk)
     figure = get_figure_for(request.user, chart.figure_id)

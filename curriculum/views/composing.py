@@ -9,7 +9,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods
 
 from curriculum.access import levels_for
 from curriculum.compose_form import ComposeForm
@@ -18,9 +17,10 @@ from curriculum.models import Level, Routine
 from curriculum.routine_bench import Dances
 from curriculum.routine_clock import moments_of
 from curriculum.routine_writing import create_routine
+from school.methods import require_form
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def compose(request: HttpRequest, pk: int) -> HttpResponse:
     """What is asked for stands in the address, so that the same question gives the same answer again."""
     level = get_object_or_404(levels_for(request.user).select_related("dance"), pk=pk)

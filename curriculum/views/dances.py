@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Count, Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.dance_writing import change_dance, fingerprint, missing_usual_holds, remove_dance
@@ -17,6 +17,7 @@ from curriculum.models import Dance, Level
 from curriculum.standard import DANCES, standard_dance
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import carried_out
 
 
@@ -37,7 +38,7 @@ def dance(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/dance.html", {"dance": shown, "ladder": ladder})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def dance_new(request: HttpRequest) -> HttpResponse:
     start = standard_dance(request.POST.get("start") or request.GET.get("start", ""))
     form = DanceForm(request.POST or None, initial=as_started(start) if start else None)
@@ -47,28 +48,32 @@ def dance_new(request: HttpRequest) -> HttpResponse:
     return render(request, "curriculum/dance_new.html", {"form": form, "start": start, "common": DANCES})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def dance_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    shown, status = get_dance_for(request.user, pk), 200
+    shown, differ = get_dance_for(request.user, pk), None
     form = DanceChangeForm(request.POST or None, instance=get_dance_for(request.user, pk))
     if request.method == "POST" and form.is_valid():
         try:
-            changed = change_dance(shown, **form.cleaned_data)
+            fields = {name: value for name, value in form.cleaned_data.items() if name != "began_from"}
+            changed = change_dance(shown, **fields)
         except ValidationError as refusal:
             form.add_error(None, refusal)
-        except Overtaken as overtaken:
-            form = DanceChangeForm(
-                {**request.POST.dict(), "seen": fingerprint(shown)}, instance=get_dance_for(request.user, pk)
-            )
-            form.add_error(None, overtaken.sentence)
-            status = 409
+        except Overtaken:
+            shown = get_dance_for(request.user, pk)
+            differ = form.differs_from(form.shown_of(shown))
+            form.data["seen"] = fingerprint(shown)
         else:
             messages.success(request, "Saved.")
             if missing := missing_usual_holds(changed):
                 names = ", ".join(f"“{hold.name}”" for hold in missing)
                 messages.warning(request, f"On this floor {names} is usual too. It can be added under Holds.")
             return redirect("curriculum:dance", pk)
-    return render(request, "curriculum/dance_edit.html", {"form": form, "dance": shown}, status=status)
+    return render(
+        request,
+        "curriculum/dance_edit.html",
+        {"form": form, "dance": shown, "differ": differ},
+        status=200 if differ is None else 409,
+    )
 
 
 @require_POST
@@ -80,7 +85,7 @@ def dance_remove(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("curriculum:dances")
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def level_new(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_dance_for(request.user, pk)
     form = LevelForm(request.POST or None)

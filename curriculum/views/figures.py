@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from curriculum.access import get_dance_for, get_figure_for
 from curriculum.figure_form import FigureForm, as_typed
@@ -14,6 +14,7 @@ from curriculum.figure_page import figure_page
 from curriculum.figure_writing import both_versions, write_changed, write_new
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.methods import require_form
 
 
 @require_safe
@@ -23,7 +24,7 @@ def figure(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/figure.html", {"page": shown, "figure": shown.figure})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def figure_new(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     form = FigureForm(dance, request.POST or None, initial={"level": request.GET.get("level")})
@@ -38,7 +39,7 @@ def figure_new(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/figure_new.html", {"form": form, "dance": dance})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def figure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_figure_for(request.user, pk)
     name = changed.name

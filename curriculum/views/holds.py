@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.dance_writing import missing_usual_holds
@@ -16,6 +16,7 @@ from curriculum.models import Dance, Hold
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import carried_out
 
 
@@ -27,13 +28,13 @@ def holds(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/holds.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def hold_new(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     return _edit(request, dance, None, as_usual(request.GET.get("name", "")[:60], dance))
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def hold_edit(request: HttpRequest, pk: int) -> HttpResponse:
     hold = get_object_or_404(Hold.objects.select_related("dance"), pk=pk)
     return _edit(request, hold.dance, hold)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.models import Piece
 from curriculum.music_page import piece_rows
 from curriculum.piece_form import PieceForm
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import carried_out
 from school.removal import remove_unused
 from school.sent import whole_number
@@ -23,7 +24,7 @@ def music(request: HttpRequest) -> HttpResponse:
     return render(request, "curriculum/music.html", {"rows": piece_rows()})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def piece_new(request: HttpRequest) -> HttpResponse:
     form = PieceForm(request.POST or None, initial={"dance": whole_number(request.GET.get("dance"))})
     if request.method == "POST" and form.is_valid():
@@ -32,7 +33,7 @@ def piece_new(request: HttpRequest) -> HttpResponse:
     return render(request, "curriculum/piece_edit.html", {"form": form})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def piece_edit(request: HttpRequest, pk: int) -> HttpResponse:
     piece, status = get_object_or_404(Piece, pk=pk), 200
     title = piece.title

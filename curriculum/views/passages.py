@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
 from curriculum.access import get_figure_for
 from curriculum.history_page import changes_since
@@ -16,11 +15,12 @@ from curriculum.passage_form import passage_forms
 from curriculum.passage_writing import StillDanced, WayToWrite, save_passages
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
+from school.methods import require_form
 from school.models import Person
 from school.sent import whole_number
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def passages(request: HttpRequest, pk: int) -> HttpResponse:
     figure = get_figure_for(request.user, pk)
     if figure.is_technique:

@@ -7,11 +7,12 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from curriculum import actions
 from curriculum.access import get_figure_for
 from curriculum.models import Figure
+from school.methods import require_form
 from school.plain_forms import PlainWords
 
 
@@ -30,7 +31,7 @@ class NeedForm(PlainWords, forms.Form):
         self.fields["needs"].queryset = others.in_teaching_order()
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def add(request: HttpRequest, pk: int) -> HttpResponse:
     figure = get_figure_for(request.user, pk)
     form = NeedForm(figure, request.POST or None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.forms import TempoForm
@@ -15,6 +15,7 @@ from curriculum.rhythm_writing import write_rhythm
 from curriculum.rhythms_page import rhythm_rows, tempo_range, unusual_of
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.methods import require_form
 
 
 @require_safe
@@ -25,12 +26,12 @@ def rhythms(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/rhythms.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def rhythm_new(request: HttpRequest, pk: int) -> HttpResponse:
     return _edit(request, get_dance_for(request.user, pk), None)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def rhythm_edit(request: HttpRequest, pk: int) -> HttpResponse:
     rhythm = get_object_or_404(Rhythm.objects.select_related("dance"), pk=pk)
     return _edit(request, rhythm.dance, rhythm)
@@ -44,15 +45,17 @@ def rhythm_remove(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("curriculum:rhythms", rhythm.dance_id)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def tempo(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
-    form = TempoForm(request.POST or None, instance=get_dance_for(request.user, pk))
+    form, differ = TempoForm(request.POST or None, instance=get_dance_for(request.user, pk)), None
     if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, "Saved.")
-        return redirect("curriculum:rhythms", pk)
-    return render(request, "curriculum/tempo.html", {"form": form, "dance": dance})
+        differ = form.save_or_show_both()
+        if differ is None:
+            messages.success(request, "Saved.")
+            return redirect("curriculum:rhythms", pk)
+    context = {"form": form, "dance": dance, "differ": differ}
+    return render(request, "curriculum/tempo.html", context, status=200 if differ is None else 409)
 
 
 def _edit(request: HttpRequest, dance: Dance, rhythm: Rhythm | None) -> HttpResponse:

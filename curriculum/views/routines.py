@@ -8,7 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_routine_for, levels_for
 from curriculum.history_page import changes_since
@@ -21,6 +21,7 @@ from curriculum.routine_report import routine_page
 from curriculum.routine_writing import create_routine, describe_routine, remove_routine
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import carried_out
 
 
@@ -41,7 +42,7 @@ def routine(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/routine.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def routine_new(request: HttpRequest, pk: int) -> HttpResponse:
     level = get_object_or_404(levels_for(request.user).select_related("dance"), pk=pk)
     form = RoutineForm(request.POST or None, level=level)
@@ -56,7 +57,7 @@ def routine_new(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/routine_edit.html", {"form": form, "level": level})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
     stands = get_routine_for(request.user, pk)
     form = RoutineForm(request.POST or None, instance=get_routine_for(request.user, pk), level=stands.level)

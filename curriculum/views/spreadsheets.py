@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.hold_writing import add_named_hold
@@ -21,6 +21,7 @@ from curriculum.spreadsheet.compare import compare
 from curriculum.spreadsheet.reader import MOST_BYTES, TOO_LARGE, read_sheet
 from curriculum.spreadsheet.standing import standing_of
 from curriculum.spreadsheet.values import Changes, Sheet, UnreadableFile
+from school.methods import require_form
 from school.plain_forms import PlainWords
 
 
@@ -43,7 +44,7 @@ class FileForm(PlainWords, forms.Form):
             raise forms.ValidationError(str(refusal)) from refusal
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def bring_in(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
     form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()

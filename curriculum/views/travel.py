@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.models import Dance
@@ -20,6 +20,7 @@ from curriculum.travel.collect import curriculum_of
 from curriculum.travel.reading import MOST_BYTES, TOO_LARGE, read_file
 from curriculum.travel.values import UnusableFile
 from curriculum.travel.writing import write_file
+from school.methods import require_form
 from school.plain_forms import PlainWords
 
 
@@ -38,7 +39,7 @@ class CurriculumFileForm(PlainWords, forms.Form):
         return data
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def bring_in(request: HttpRequest) -> HttpResponse:
     form = (
         CurriculumFileForm(request.POST, request.FILES) if request.method == "POST" else CurriculumFileForm()

@@ -6,7 +6,6 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
 from lessons.access import get_lesson_for
 from lessons.actions.changes import cancel_lesson, check_move, give_lesson, move_lesson, restore_lesson
@@ -17,12 +16,12 @@ from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.free_to_cover import free_to_cover
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
+from school.methods import require_form
 from school.refusals import done
+from school.second_writer import BothVersions
 
-FORM = ("GET", "HEAD", "POST")
 
-
-@require_http_methods(FORM)
+@require_form
 def lesson_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
     form = CancelForm(request.POST if request.method == "POST" else None)
@@ -35,7 +34,7 @@ def lesson_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, lesson, form, "cancel", follows)
 
 
-@require_http_methods(FORM)
+@require_form
 def lesson_restore(request: HttpRequest, pk: int) -> HttpResponse:
     """A cancelled lesson takes place after all."""
     lesson = get_lesson_for(request.user, pk)
@@ -46,12 +45,14 @@ def lesson_restore(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, lesson, form, "restore", of_restoring(tonight_of(lesson), cast_of(lesson)))
 
 
-@require_http_methods(FORM)
+@require_form
 def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
     form = MoveForm(lesson, request.POST if request.method == "POST" else None)
     follows: list[str] = []
     if form.is_bound and form.is_valid():
+        if (differ := form.both_if_overtaken(form.as_typed(lesson))) is not None:
+            return _page(request, lesson, form, "move", planned_there(tonight_of(lesson)), differ=differ)
         to = {name: form.cleaned_data[name] for name in ("date", "start", "room")}
         # What cannot be is refused before anything is asked.
         if done(form, lambda: check_move(lesson=lesson, **to)):
@@ -67,7 +68,7 @@ def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, lesson, form, "move", follows or planned_there(tonight_of(lesson)))
 
 
-@require_http_methods(FORM)
+@require_form
 def lesson_give(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
     given = request.POST if request.method == "POST" else None
@@ -88,6 +89,13 @@ def _page(
     follows: list[str],
     *,
     asks_again: bool = False,
+    differ: tuple[BothVersions, ...] | None = None,
 ) -> HttpResponse:
-    context = {"lesson": lesson, "form": form, "follows": follows, "asks_again": asks_again}
-    return render(request, f"lessons/lesson_{change}.html", context)
+    context = {
+        "lesson": lesson,
+        "form": form,
+        "follows": follows,
+        "asks_again": asks_again,
+        "differ": differ,
+    }
+    return render(request, f"lessons/lesson_{change}.html", context, status=200 if differ is None else 409)

@@ -7,17 +7,17 @@ from copy import copy
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods
 
 from lessons.actions.calendar import close_days
 from lessons.actions.reopening import change_closure
 from lessons.closing import of_closing, of_reopening, said_of_closing, said_of_reopening
 from lessons.forms.closures import ClosureForm, ReopenForm
 from school.clock import today
+from school.methods import require_form
 from school.models import Closure
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def closure_new(request: HttpRequest) -> HttpResponse:
     """First shows what falls out; closes only what the director has seen."""
     form = ClosureForm(request.POST or None)
@@ -34,7 +34,7 @@ def closure_new(request: HttpRequest) -> HttpResponse:
     return render(request, "lessons/closure_new.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def closure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """The same for days that are closed already: what comes back is offered, nothing is done unseen."""
     closure = get_object_or_404(Closure.objects.select_related("room"), pk=pk)
@@ -42,6 +42,8 @@ def closure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = ReopenForm(request.POST or None, instance=copy(closure))
     context: dict[str, object] = {"form": form, "closure": closure, "removes": removes}
     if request.method == "POST" and (form.is_valid() or removes):
+        if not removes and (differ := form.both_if_overtaken(form.shown_of(closure))) is not None:
+            return render(request, "lessons/closure_edit.html", context | {"differ": differ}, status=409)
         becomes = None if removes else form.instance
         follows = of_reopening(closure, becomes)
         if form.has_seen(follows.seen):

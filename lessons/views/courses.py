@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.forms import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_course_for, may_record
 from lessons.actions import courses as actions
@@ -24,6 +24,7 @@ from lessons.models import Course, Enrolment
 from lessons.needs import before_a_course
 from school.clock import today
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.models import Term
 from school.refusals import done, put_on_form
 from school.sent import whole_number
@@ -41,19 +42,19 @@ def course(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/course.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def course_new(request: HttpRequest) -> HttpResponse:
     wanted = whole_number(request.GET.get("term"))
     term = Term.objects.nearest(today()) if wanted is None else Term.objects.filter(pk=wanted).first()
     return _course_form(request, Course(), initial={"term": term})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def course_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _course_form(request, get_course_for(request.user, pk))
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def course_remove(request: HttpRequest, pk: int) -> HttpResponse:
     removed = get_course_for(request.user, pk)
     form = forms.Form(request.POST if request.method == "POST" else None)
@@ -131,7 +132,7 @@ def _enrolled(form: EnrolForm, course: Course) -> tuple[Enrolment, ...]:
         return ()
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def enrolment_end(request: HttpRequest, pk: int) -> HttpResponse:
     enrolment = get_object_or_404(Enrolment.objects.select_related("course", "person"), pk=pk)
     get_course_for(request.user, enrolment.course_id)

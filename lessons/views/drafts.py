@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_course_for, get_plan_for
 from lessons.actions.drafts import discard_draft, rename_draft
@@ -17,10 +17,11 @@ from lessons.forms.copying import CopyFromForm
 from lessons.forms.plans import DraftNameForm
 from lessons.models import PlanStatus
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import carried_out, put_on_form
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def plan_name(request: HttpRequest, pk: int) -> HttpResponse:
     plan = get_plan_for(request.user, pk)
     form = DraftNameForm(request.POST or None, initial={"name": plan.name})
@@ -59,7 +60,7 @@ def plan_duplicate(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("lessons:plan", draft.pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def plan_copy_from(request: HttpRequest, pk: int) -> HttpResponse:
     course = get_course_for(request.user, pk)
     form = CopyFromForm(course, request.POST or None)

@@ -6,21 +6,20 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from lessons.access import get_own_lesson_for
 from lessons.actions.helpers import call_helper, call_off, list_helper, unlist_helper
 from lessons.forms.helpers import CallForm, HelperForm
 from lessons.models import HelperCall
 from lessons.problems.wording import spoken_day
+from school.methods import require_form
 from school.models import Person
 from school.refusals import done
 from school.views.own import way_back
 
-FORM = ("GET", "HEAD", "POST")
 
-
-@require_http_methods(FORM)
+@require_form
 def helper(request: HttpRequest, pk: int) -> HttpResponse:
     """What one person can be called for."""
     person = get_object_or_404(Person.objects.select_related("helper"), pk=pk)

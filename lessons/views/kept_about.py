@@ -7,10 +7,11 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from lessons.actions.erasing import ask_to_be_erased, erase, why_not_erased
 from lessons.kept_about import kept_about
+from school.methods import require_form
 from school.models import Person
 from school.photographs import photographs_of
 
@@ -41,7 +42,7 @@ def ask(request: HttpRequest) -> HttpResponse:
     return redirect("lessons:kept-about-me")
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def person_erase(request: HttpRequest, pk: int) -> HttpResponse:
     """What goes and what stays is read first."""
     person = get_object_or_404(Person, pk=pk)

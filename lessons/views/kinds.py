@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
 from lessons.access import get_lesson_for, get_own_lesson_for
 from lessons.actions.kinds import set_kind, set_teaching_pair
@@ -16,12 +15,11 @@ from lessons.evening import tonight_of
 from lessons.forms.kinds import KindForm, TeachingPairForm
 from lessons.models import LessonKind
 from lessons.shape_page import of_kind
+from school.methods import require_form
 from school.refusals import put_on_form
 
-FORM = ("GET", "HEAD", "POST")
 
-
-@require_http_methods(FORM)
+@require_form
 def lesson_kind(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
     form = KindForm(lesson, request.POST if request.method == "POST" else None)
@@ -38,7 +36,7 @@ def lesson_kind(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/lesson_kind.html", context)
 
 
-@require_http_methods(FORM)
+@require_form
 def teaching_pair(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_own_lesson_for(request.user, pk)
     in_front = cast_of(lesson).instructors

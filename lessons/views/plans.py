@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_course_for, get_plan_for
 from lessons.actions.cards import save_card, set_figures
@@ -21,6 +21,7 @@ from lessons.forms.plans import PlanFiguresForm
 from lessons.knowledge import taught_in
 from lessons.models import PlanStatus, TermPlan
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import in_words, put_on_form
 from school.sent import whole_number
 
@@ -42,11 +43,11 @@ def plan_new(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("lessons:plan", draft.pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def plan_figure(request: HttpRequest, pk: int, figure: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     card = card_of(shown, figure, data=request.POST if request.method == "POST" else None)
-    if request.method == "GET":
+    if request.method != "POST":
         seen = whole_number(request.GET.get("seen"))
         card.news = said_since(shown, seen) if seen is not None and seen < shown.version else []
         return _card(request, card)
@@ -112,7 +113,7 @@ def _card(request: HttpRequest, card: Card, *, saved: bool = False) -> HttpRespo
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def plan_figures(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     figures, rows = plan_state.figures_to_choose(shown)
@@ -140,7 +141,7 @@ def plan_figures(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/plan_figures.html", {"plan": shown, "form": form})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def plan_publish(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_plan_for(request.user, pk)
     refused = ""

@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from lessons.access import get_private_lesson_for
 from lessons.actions.errors import Overtaken
@@ -16,10 +16,9 @@ from lessons.models import PrivateLesson
 from lessons.private_page import homework_before, private_list
 from school.clock import today
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.refusals import put_on_form
 from school.sent import whole_number
-
-FORM = ("GET", "HEAD", "POST")
 
 
 @require_safe
@@ -28,12 +27,12 @@ def private_lessons(request: HttpRequest) -> HttpResponse:
     return render(request, "lessons/private_lessons.html", {"list": private_list(request.user)})
 
 
-@require_http_methods(FORM)
+@require_form
 def private_new(request: HttpRequest) -> HttpResponse:
     return _edit(request, PrivateLesson(date=today()))
 
 
-@require_http_methods(FORM)
+@require_form
 def private_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _edit(request, get_private_lesson_for(request.user, pk))
 
@@ -63,7 +62,7 @@ def _is_saved(request: HttpRequest, form: PrivateForm, version: int) -> bool:
     return True
 
 
-@require_http_methods(FORM)
+@require_form
 def private_lesson(request: HttpRequest, pk: int) -> HttpResponse:
     """Read before the lesson, written up after it."""
     lesson = get_private_lesson_for(request.user, pk)
@@ -91,7 +90,7 @@ def private_lesson(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/private_lesson.html", context)
 
 
-@require_http_methods(FORM)
+@require_form
 def private_remove(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_private_lesson_for(request.user, pk)
     refusals: list[str] = []

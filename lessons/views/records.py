@@ -7,7 +7,6 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
 
 from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
@@ -18,11 +17,10 @@ from lessons.plan_says import plan_after
 from lessons.record_sheet import RecordSheet
 from school.clock import today
 from school.kept_pages import keep_until, kept_page
+from school.methods import require_form
 
-FORM = ("GET", "HEAD", "POST")
 
-
-@require_http_methods(FORM)
+@require_form
 @kept_page
 def record(request: HttpRequest, pk: int) -> HttpResponse:
     """As planned unless something is changed; a second writer is shown both and loses nothing. A device

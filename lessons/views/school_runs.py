@@ -6,16 +6,17 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from lessons.actions.school_runs import accept_all, plan_the_school, stop_the_school
 from lessons.models import SchoolRun
 from lessons.school_run_page import before_planning, school_run_page
+from school.methods import require_form
 from school.models import Term
 from school.sent import whole_number
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def school_plan(request: HttpRequest, pk: int) -> HttpResponse:
     """What would be planned is read first; a group alone is asked for from one of its courses."""
     term = get_object_or_404(Term, pk=pk)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from lessons.actions.shapes import save_shape
 from lessons.forms.shapes import ShapeForm
 from lessons.models import LessonShape
 from lessons.shape_page import shape_cards
 from school.kept_pages import kept_page
+from school.methods import require_form
 
 
 @require_safe
@@ -20,7 +21,7 @@ def shapes(request: HttpRequest) -> HttpResponse:
     return render(request, "lessons/shapes.html", {"cards": shape_cards()})
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_form
 def shape(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """One shape's form, a new one's without `pk`. "Add it up" shows the sums and saves nothing."""
     shapes = LessonShape.objects.prefetch_related("segments", "courses")

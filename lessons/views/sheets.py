@@ -7,16 +7,16 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
 
 from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
 from lessons.actions.sheets import refuse_closed
 from lessons.sheet_page import SheetPage
+from school.methods import require_form
 from school.models import Person
 
 
-@require_http_methods(("GET", "HEAD", "POST"))
+@require_form
 def sheet_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Every press saves and fits the rest again; a press that cannot be says why at its row."""
     lesson = get_own_lesson_for(request.user, pk)

@@ -7,7 +7,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from curriculum.models import Level
 from lessons.access import get_course_for, get_own_course_for
@@ -24,9 +24,9 @@ from lessons.readiness import (
 )
 from school.clock import today
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.models import Person
 
-FORM = ("GET", "HEAD", "POST")
 # Of the school: so many courses on a page, and so many people of each.
 COURSES_A_PAGE, MOST = 8, 5
 
@@ -71,7 +71,7 @@ def ready_school(request: HttpRequest) -> HttpResponse:
     return render(request, "lessons/ready_school.html", context)
 
 
-@require_http_methods(FORM)
+@require_form
 def sign_off_person(request: HttpRequest, pk: int, person: int) -> HttpResponse:
     course = get_course_for(request.user, pk)
     if not _may_sign(request.user, course):
@@ -107,7 +107,7 @@ def _write(request: HttpRequest, lists: list[ReadyList]) -> bool:
     return bool(add or take_back)
 
 
-@require_http_methods(FORM)
+@require_form
 def requirements(request: HttpRequest, pk: int) -> HttpResponse:
     level = get_object_or_404(Level.objects.select_related("dance"), pk=pk)
     lines = Requirements(request.POST or None, level=level)

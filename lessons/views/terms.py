@@ -5,12 +5,13 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from lessons.board.term import Sought, term_sheet
 from lessons.forms.terms import TermForm
 from school.clock import today
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.models import Closure, Term
 
 
@@ -39,7 +40,7 @@ def term(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     return render(request, "lessons/term.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def term_new(request: HttpRequest) -> HttpResponse:
     form = TermForm(request.POST or None)
     if request.method == "POST" and form.is_valid():

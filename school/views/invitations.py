@@ -10,20 +10,20 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from school import first_start, invitations
 from school.forms import InviteForm
 from school.joining_forms import BeginForm, TakeUpForm
+from school.methods import require_form
 from school.models import Invitation, Person, Role
 from school.qr import qr_code
+from school.shown_once import keep_to_show, show_once
 
-# Where a link waits between the form that made it and the page that shows it once.
-LINK_TO_SHOW = "invitation_link"
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def invite_new(request: HttpRequest) -> HttpResponse:
     form = InviteForm(request.POST or None, initial={"roles": [Role.STUDENT]})
     if request.method == "POST" and form.is_valid():
@@ -52,7 +52,7 @@ def invite_again(request: HttpRequest, pk: int) -> HttpResponse:
 def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
     """Mail it where there is an address and a mail server, and on to the page that shows it once."""
     address = request.build_absolute_uri(reverse("school:join", args=[secret]))
-    request.session[LINK_TO_SHOW] = {"person": made.person_id, "address": address}
+    keep_to_show(request, "invitation", made.person_id, address=address)
     if made.person.email and settings.SENDS_MAIL:
         if invitations.post(invitation=made, address=address):
             messages.success(request, f"The invitation was mailed to {made.person.email}.")
@@ -66,9 +66,9 @@ def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
 def invitation(request: HttpRequest, pk: int) -> HttpResponse:
     """The link and its square, to be handed over or printed: once."""
     person = get_object_or_404(Person, pk=pk)
-    if request.session.get(LINK_TO_SHOW, {}).get("person") != pk:
+    address = show_once(request, "invitation", pk).get("address")
+    if address is None:
         return redirect("school:person", pk)
-    address = request.session.pop(LINK_TO_SHOW)["address"]
     made = person.invitations.all()[0]
     context = {"invitation": made, "person": person, "address": address, "square": qr_code(address)}
     return render(request, "school/invitation.html", context)
@@ -84,7 +84,7 @@ def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("school:person", pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 @never_cache
 def join(request: HttpRequest, secret: str) -> HttpResponse:
     """Whoever was invited chooses the name and password they sign in with, and is signed in."""
@@ -107,7 +107,7 @@ def join(request: HttpRequest, secret: str) -> HttpResponse:
     return render(request, "school/join.html", context | {"form": form})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 @never_cache
 def begin(request: HttpRequest) -> HttpResponse:
     """The first page of an empty school; there is none once somebody is there."""

@@ -7,13 +7,14 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from school import actions
 from school.forms import NewPersonForm, PersonForm, RolesForm
 from school.hooks import person_notes
 from school.invitations import how_invited
 from school.kept_pages import kept_page
+from school.methods import require_form
 from school.models import Person, Role
 from school.people_search import STATES, Sought, find_people, listed, people_like
 
@@ -59,7 +60,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "school/person.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def person_new(request: HttpRequest) -> HttpResponse:
     form = NewPersonForm(request.POST or None, initial={"roles": [Role.STUDENT]})
     if request.method == "POST" and form.is_valid():
@@ -74,7 +75,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
     return render(request, "school/person_new.html", {"form": form})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person, pk=pk)
     form = PersonForm(request.POST or None, instance=changed)
@@ -101,7 +102,7 @@ def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("school:people")
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person, pk=pk)
     now = {"roles": sorted(changed.roles), "is_active": changed.is_active}
@@ -117,7 +118,7 @@ def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "school/person_roles.html", {"form": form, "person": changed})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def person_one_time_password(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person, pk=pk)
     if request.method == "POST":

@@ -6,8 +6,9 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
+from school.methods import require_form
 from school.models import Person
 from school.photographs import photographs_of, say
 from school.views.own import way_back
@@ -15,7 +16,7 @@ from school.views.own import way_back
 ANSWERS = {"yes": True, "no": False}
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_form
 def photographs(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Person, pk=pk)
     answer = request.POST.get("answer", "")

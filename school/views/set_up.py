@@ -5,13 +5,13 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods
 
 from school.forms import RoomForm, SchoolForm
+from school.methods import require_form
 from school.models import Room, School
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def set_up(request: HttpRequest) -> HttpResponse:
     form = SchoolForm(request.POST or None, instance=School.current())
     if request.method == "POST" and form.is_valid():
@@ -21,7 +21,7 @@ def set_up(request: HttpRequest) -> HttpResponse:
     return render(request, "school/set_up.html", {"form": form, "rooms": Room.objects.all()})
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def room(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """One room's form, a new one's without `pk`."""
     changed = get_object_or_404(Room, pk=pk) if pk else None

@@ -9,9 +9,9 @@ from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
 from school.forms import ChoosePasswordForm, SignInForm
+from school.methods import require_form
 from school.models import Person
 
 
@@ -44,7 +44,7 @@ class SignOut(LogoutView):
 sign_out = SignOut.as_view()
 
 
-@require_http_methods(["GET", "POST"])
+@require_form
 def password(request: HttpRequest) -> HttpResponse:
     person = request.user
     form = ChoosePasswordForm(person, request.POST or None)
