@@ -50,30 +50,26 @@ def dance_new(request: HttpRequest) -> HttpResponse:
 
 @require_form
 def dance_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    shown, differ = get_dance_for(request.user, pk), None
+    shown, status = get_dance_for(request.user, pk), 200
     form = DanceChangeForm(request.POST or None, instance=get_dance_for(request.user, pk))
     if request.method == "POST" and form.is_valid():
         try:
-            fields = {name: value for name, value in form.cleaned_data.items() if name != "began_from"}
-            changed = change_dance(shown, **fields)
+            changed = change_dance(shown, **form.cleaned_data)
         except ValidationError as refusal:
             form.add_error(None, refusal)
-        except Overtaken:
-            shown = get_dance_for(request.user, pk)
-            differ = form.differs_from(form.shown_of(shown))
-            form.data["seen"] = fingerprint(shown)
+        except Overtaken as overtaken:
+            form = DanceChangeForm(
+                {**request.POST.dict(), "seen": fingerprint(shown)}, instance=get_dance_for(request.user, pk)
+            )
+            form.add_error(None, overtaken.sentence)
+            status = 409
         else:
             messages.success(request, "Saved.")
             if missing := missing_usual_holds(changed):
                 names = ", ".join(f"“{hold.name}”" for hold in missing)
                 messages.warning(request, f"On this floor {names} is usual too. It can be added under Holds.")
             return redirect("curriculum:dance", pk)
-    return render(
-        request,
-        "curriculum/dance_edit.html",
-        {"form": form, "dance": shown, "differ": differ},
-        status=200 if differ is None else 409,
-    )
+    return render(request, "curriculum/dance_edit.html", {"form": form, "dance": shown}, status=status)
 
 
 @require_POST

@@ -48,14 +48,12 @@ def rhythm_remove(request: HttpRequest, pk: int) -> HttpResponse:
 @require_form
 def tempo(request: HttpRequest, pk: int) -> HttpResponse:
     dance = get_dance_for(request.user, pk)
-    form, differ = TempoForm(request.POST or None, instance=get_dance_for(request.user, pk)), None
+    form = TempoForm(request.POST or None, instance=get_dance_for(request.user, pk))
     if request.method == "POST" and form.is_valid():
-        differ = form.save_or_show_both()
-        if differ is None:
-            messages.success(request, "Saved.")
-            return redirect("curriculum:rhythms", pk)
-    context = {"form": form, "dance": dance, "differ": differ}
-    return render(request, "curriculum/tempo.html", context, status=200 if differ is None else 409)
+        form.save()
+        messages.success(request, "Saved.")
+        return redirect("curriculum:rhythms", pk)
+    return render(request, "curriculum/tempo.html", {"form": form, "dance": dance})
 
 
 def _edit(request: HttpRequest, dance: Dance, rhythm: Rhythm | None) -> HttpResponse:

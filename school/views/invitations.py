@@ -18,8 +18,9 @@ from school.joining_forms import BeginForm, TakeUpForm
 from school.methods import require_form
 from school.models import Invitation, Person, Role
 from school.qr import qr_code
-from school.shown_once import keep_to_show, show_once
 
+# Where a link waits between the form that made it and the page that shows it once.
+LINK_TO_SHOW = "invitation_link"
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
@@ -52,7 +53,7 @@ def invite_again(request: HttpRequest, pk: int) -> HttpResponse:
 def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
     """Mail it where there is an address and a mail server, and on to the page that shows it once."""
     address = request.build_absolute_uri(reverse("school:join", args=[secret]))
-    keep_to_show(request, "invitation", made.person_id, address=address)
+    request.session[LINK_TO_SHOW] = {"person": made.person_id, "address": address}
     if made.person.email and settings.SENDS_MAIL:
         if invitations.post(invitation=made, address=address):
             messages.success(request, f"The invitation was mailed to {made.person.email}.")
@@ -66,9 +67,9 @@ def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
 def invitation(request: HttpRequest, pk: int) -> HttpResponse:
     """The link and its square, to be handed over or printed: once."""
     person = get_object_or_404(Person, pk=pk)
-    address = show_once(request, "invitation", pk).get("address")
-    if address is None:
+    if request.session.get(LINK_TO_SHOW, {}).get("person") != pk:
         return redirect("school:person", pk)
+    address = request.session.pop(LINK_TO_SHOW)["address"]
     made = person.invitations.all()[0]
     context = {"invitation": made, "person": person, "address": address, "square": qr_code(address)}
     return render(request, "school/invitation.html", context)
