@@ -90,6 +90,70 @@ def test_a_routine_is_built_broken_and_mended_by_keyboard(at_the_page, routine):
     assert kept(routine) == ["whisk", "chasse from promenade", "natural turn"]
 
 
+IN_SIGHT = """(thing) => {
+    const { top, bottom } = thing.getBoundingClientRect();
+    const covered = document.querySelector(".report-line").getBoundingClientRect().bottom;
+    return top >= covered && bottom <= window.innerHeight;
+}"""
+
+
+@pytest.mark.parametrize("by", ["keys", "mouse"])
+def test_mend_leads_to_the_bridges_which_stand_in_sight_at_the_broken_join(at_the_page, waltz, routine, by):
+    fill(routine, waltz, "box step", "box step", "whisk", "natural turn")
+    page = at_the_page("routine-build", routine.pk)
+    mend = page.get_by_role("link", name="Mend the join into 4. natural turn")
+    mend.scroll_into_view_if_needed()
+    if by == "keys":
+        mend.press("Enter")
+    else:
+        mend.click()
+    page.locator("#bridges:focus").wait_for()
+    assert page.locator("#bridges").evaluate(IN_SIGHT)
+    assert page.locator(".place-panel .join-line").evaluate(IN_SIGHT)
+    page.keyboard.press("Tab")
+    assert "Bridge: chasse from promenade" in page.evaluate("document.activeElement.innerText")
+    page.keyboard.press("Enter")
+    stands(page, "box step", "box step", "whisk", "chasse from promenade", "natural turn")
+
+
+def test_after_a_link_of_the_list_the_focus_is_at_what_can_be_done_there(at_the_page, waltz, routine):
+    fill(routine, waltz, "box step", "whisk")
+    page = at_the_page("routine-build", routine.pk)
+    page.locator(".builder-list").get_by_role("link", name="box step").press("Enter")
+    page.locator("#place:focus").filter(has_text="1. box step").wait_for()
+    page.get_by_role("link", name="Put in its place").press("Enter")
+    page.locator("#put-instead:focus[aria-current]").wait_for()
+
+
+def test_after_the_first_figure_is_taken_out_the_focus_is_at_the_next(at_the_page, waltz, routine):
+    fill(routine, waltz, "box step", "whisk")
+    page = at_the_page("routine-build", routine.pk)
+    block(page, 1).focus()
+    page.keyboard.press("Delete")
+    stands(page, "whisk")
+    page.locator(".strip-picture.wide a:focus[aria-label='1. whisk']").wait_for()
+
+
+def test_back_shows_the_routine_as_it_is_now(at_the_page, waltz, routine):
+    """Not as it was when the page was left: what would be done there would be refused as overtaken."""
+    fill(routine, waltz, "box step", "whisk")
+    page = at_the_page("routine-build", routine.pk)
+    page.locator(".builder-list").get_by_role("link", name="box step").click()
+    page.get_by_role("heading", name="1. box step").wait_for()
+    page.locator(".builder-list").get_by_role("link", name="whisk").click()
+    page.get_by_role("heading", name="2. whisk").wait_for()
+    press(page, "Take out")
+    page.get_by_role("heading", name="1. box step").wait_for()
+    page.go_back()
+    page.go_back()
+    page.locator("#builder[data-at='1']").wait_for()
+    stands(page, "box step")
+    block(page, 1).focus()
+    page.keyboard.press("Delete")
+    page.get_by_text("No figure stands in it yet.").wait_for()
+    assert kept(routine) == []
+
+
 def test_one_is_composed_another_asked_for_and_saved(at_the_page, waltz, routine):
     page = at_the_page("routine-build", routine.pk)
     page.get_by_role("link", name="Compose one").focus()

@@ -5,7 +5,7 @@
 
 const FURTHER_THAN = 8; // pixels: less is a click
 let drag = null;
-let focusNext = ""; // what has the focus once the builder was put anew: "stop", "panel" or ""
+let focusNext = ""; // what has the focus once the builder was put anew: "stop", "panel", "bridges" or ""
 let justDragged = false;
 
 const builder = () => document.getElementById("builder");
@@ -29,17 +29,22 @@ function choose(place) {
   document.querySelector(`[data-row="${place}"]`)?.click();
 }
 
+// A link of the list leads to what can be done there; the others keep the focus, for they have an id.
+document.addEventListener("click", (event) => {
+  if (event.target.closest?.("#builder [data-row]")) focusNext = "panel";
+  if (event.target.closest?.("#builder .mend")) focusNext = "bridges";
+});
+
 document.addEventListener("click", (event) => {
   const stop = stopAt(event.target);
   if (!stop) return;
   event.preventDefault();
   if (justDragged) return;
   choose(placeOf(stop));
-  focusNext = "panel";
 });
 
 document.addEventListener("submit", (event) => {
-  if (builder()?.contains(event.target) && !event.target.matches("[data-by-hand]")) focusNext = "panel";
+  if (builder()?.contains(event.target) && !event.target.matches("[data-by-hand], .look")) focusNext = "panel";
 });
 
 document.addEventListener("keydown", (event) => {
@@ -176,11 +181,30 @@ function settle() {
   for (const hint of document.querySelectorAll("[data-keys]")) hint.hidden = false;
   const wanted = focusNext;
   focusNext = "";
-  const at = Number(builder()?.dataset.at);
-  const stop = stops().find((one) => placeOf(one) === at);
-  if (wanted === "stop" && stop) stop.focus();
-  else if (wanted) document.getElementById("place")?.focus();
+  if (wanted === "stop") goTo(stopNear(Number(builder()?.dataset.at)) ?? document.getElementById("place"));
+  else if (wanted) goTo((wanted === "bridges" && document.getElementById("bridges")) || document.getElementById("place"));
+}
+
+// The stop at the place; at the start of the row, which is none, the one beside it.
+function stopNear(at) {
+  const all = stops();
+  return all.findLast((one) => placeOf(one) <= at) ?? all[0];
+}
+
+// Focus, in sight: below the line that stays on top, and a heading with what stands under it.
+function goTo(thing) {
+  if (!thing) return;
+  thing.focus({ preventScroll: true });
+  const { top, bottom } = thing.getBoundingClientRect();
+  const covered = document.querySelector(".report-line")?.getBoundingClientRect().bottom ?? 0;
+  const lowest = thing.closest(".editable") ? window.innerHeight : window.innerHeight * 0.6;
+  if (top < Math.max(covered, 0) || bottom > lowest) thing.scrollIntoView({ block: thing.closest(".editable") ? "center" : "start" });
 }
 
 document.addEventListener("htmx:afterSettle", settle);
 settle();
+
+// What the browser kept of the page when it was left may be older than the routine.
+window.addEventListener("pageshow", (event) => {
+  if (event.persisted) window.location.reload();
+});
