@@ -16,8 +16,9 @@ ENTRIES_A_PAGE = 30
 
 @dataclass(frozen=True)
 class Entry:
-    """One version. who: "" where it is not known. changes: against the version kept before it, a figure's as
-    `snapshot_words.Change`, a routine's as sentences; is_first: there is none. stands: it is as it is now."""
+    """One version. who: "" where it is not known; by: their key. changes: against the version kept before it,
+    a figure's as `snapshot_words.Change`, a routine's as sentences; is_first: there is none. stands: it is as
+    it is now."""
 
     version: int
     who: str
@@ -25,6 +26,7 @@ class Entry:
     changes: tuple[Any, ...]
     is_first: bool
     stands: bool
+    by: int | None = None
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,7 @@ def _entries(
             changes=() if older is None else _changes(kept, older.snapshot, row.snapshot),
             is_first=older is None,
             stands=row.version == kept.version,
+            by=row.by_id,
         )
         for row, older in pairwise([*rows, None])
         if row is not None

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from curriculum.models import Dance, Piece
+from curriculum.routine_music import Again, how_often
 from curriculum.rules.music_fit import Fit, fit_into, say_length
 
 SHOWN_PHRASES = 8
+REPEATS = Again()
+"""Of a routine that can be danced as often as one likes."""
 
 
 @dataclass(frozen=True)
@@ -35,17 +38,18 @@ class PieceFit:
 
     row: PieceRow
     fit: Fit
+    again: Again
     phrases: tuple[str, ...]
     more: int
 
     @property
     def fits(self) -> bool:
-        """It goes in once at least, at a tempo of the dance."""
-        return bool(self.fit.times) and not self.row.pace
+        """It can be danced and goes in once at least, at a tempo of the dance."""
+        return bool(self.fit.times) and not self.again.broken and not self.row.pace
 
     @property
-    def left(self) -> str:
-        return say_length(self.fit.left)
+    def often(self) -> str:
+        return how_often(self.fit, self.again)
 
     @property
     def begins(self) -> str:
@@ -58,11 +62,11 @@ def piece_rows(dance: Dance | None = None) -> list[PieceRow]:
     return [_row(piece) for piece in (pieces.filter(dance=dance) if dance else pieces)]
 
 
-def pieces_for(beats: Fraction, dance: Dance) -> list[PieceFit]:
+def pieces_for(beats: Fraction, dance: Dance, again: Again = REPEATS) -> list[PieceFit]:
     """The dance's pieces with a routine of `beats` laid into each; those it fits first. One query."""
     if not beats:
         return []
-    fits = [_fit(row, beats, dance) for row in piece_rows(dance)]
+    fits = [_fit(row, beats, dance, again) for row in piece_rows(dance)]
     return sorted(fits, key=lambda found: not found.fits)
 
 
@@ -77,13 +81,14 @@ def _row(piece: Piece) -> PieceRow:
     return PieceRow(piece, bars, pace)
 
 
-def _fit(row: PieceRow, beats: Fraction, dance: Dance) -> PieceFit:
+def _fit(row: PieceRow, beats: Fraction, dance: Dance, again: Again) -> PieceFit:
     fit = fit_into(
         beats,
         phrase_beats=dance.beats_per_bar * dance.bars_per_phrase,
         beats_per_minute=Fraction(row.piece.beats_per_minute),
         seconds=row.piece.seconds,
         intro_beats=row.piece.intro_beats,
+        most=again.most,
     )
     said = tuple(say_length(start) for start in fit.phrases[:SHOWN_PHRASES])
-    return PieceFit(row, fit, said, max(len(fit.phrases) - SHOWN_PHRASES, 0))
+    return PieceFit(row, fit, again, said, max(len(fit.phrases) - SHOWN_PHRASES, 0))

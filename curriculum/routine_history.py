@@ -11,6 +11,7 @@ from typing import Any
 from django.db.models import F, Prefetch
 
 from curriculum.models import Routine, RoutineItem, RoutineVersion
+from curriculum.who_was_first import who_was_first
 from school.clock import now
 from school.errors import Overtaken
 from school.models import Person
@@ -28,7 +29,8 @@ def changing(routine: Routine, version: int, *, by: Person | None, back: int | N
     """
     keep([routine.pk], by=None)
     if not Routine.objects.filter(pk=routine.pk, version=version).update(version=F("version") + 1):
-        raise Overtaken(f"Somebody else changed {routine.name} while you had it open.")
+        later = routine.versions.filter(version__gt=version).values_list("by", flat=True)
+        raise Overtaken(who_was_first(routine.name, list(later), by))
     routine.version = version + 1
     yield
     keep([routine.pk], by=by, back=back)

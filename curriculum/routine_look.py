@@ -12,7 +12,7 @@ from django.http import QueryDict
 from curriculum.models import Routine
 from curriculum.routine_clock import Moments, moments_of
 from curriculum.routine_forms import LookForm
-from curriculum.routine_report import USUAL_LENGTH, usual_tempo
+from curriculum.routine_music import USUAL_LENGTH, usual_tempo
 from curriculum.rules.music_fit import say_length
 from school.models import Person
 

@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from itertools import pairwise
 
 from django.db.models import Count, Q
@@ -15,14 +14,11 @@ from curriculum import problems
 from curriculum.models import ChartStep, Dance, FloorRole, FloorUse, Routine
 from curriculum.models import Passage as PassageRow
 from curriculum.routine_clock import ChosenMoment
+from curriculum.routine_music import Again, InMusic, again_of, in_music
 from curriculum.rules.chain import CORNER, Floor, Passage, Stance, stances_along
 from curriculum.rules.dead_ends import dead_end_sentence, dead_ends
 from curriculum.rules.going import Going, going_of, notes_between
-from curriculum.rules.music_fit import Fit, fit_into, say_length
 from curriculum.strip import RoutineStrip, StripJoin, ends_of, read_rows, routine_strip
-
-USUAL_LENGTH = 120
-"""Seconds of music that are reckoned with unless something is chosen."""
 
 
 @dataclass(frozen=True)
@@ -40,28 +36,6 @@ class Untaught:
     name: str
     figure: int
     when: str
-
-
-@dataclass(frozen=True)
-class InMusic:
-    """The routine at a tempo in a piece of a length. `fit`: None where it has no length."""
-
-    bars_per_minute: Decimal
-    seconds: int
-    fit: Fit | None
-
-    @property
-    def one_round(self) -> str:
-        """Seconds of the routine danced once, to the tenth: "32.0"."""
-        return f"{float(self.fit.round_seconds):.1f}" if self.fit else ""
-
-    @property
-    def length(self) -> str:
-        return say_length(self.seconds)
-
-    @property
-    def left(self) -> str:
-        return say_length(self.fit.left) if self.fit else ""
 
 
 @dataclass(frozen=True)
@@ -88,6 +62,7 @@ class RoutinePage:
     untaught: tuple[Untaught, ...]
     levels: tuple[tuple[str, int], ...]
     music: InMusic | None
+    again: Again
     below: Below | None = None
 
 
@@ -108,6 +83,8 @@ def routine_page(
     danced = [row for row in rows if row is not None]
     dance = routine.level.dance
     floor = problems.floor_of(dance)
+    items = tuple(CORNER if row is None else problems.passage_of(row) for row in rows)
+    again = again_of(items, strip.broken, dance=dance, floor=floor)
     return RoutinePage(
         routine=routine,
         moment=moment,
@@ -117,7 +94,8 @@ def routine_page(
         dead_ends=_dead_ends(danced, dance, floor, moment, known),
         untaught=_untaught(strip, moment),
         levels=_levels(danced),
-        music=in_music(strip.beats, dance, tempo, seconds),
+        music=in_music(strip.beats, dance, tempo, seconds, again),
+        again=again,
         below=_below(routine, rows, floor),
     )
 
@@ -136,31 +114,6 @@ def corners_before(routine: Routine) -> int:
         below, corners = chain[current]
         found, current = found + corners, below
     return found
-
-
-def usual_tempo(dance: Dance) -> Decimal | None:
-    """The middle of the dance's range, in bars a minute."""
-    slowest, quickest = dance.slowest_bars_per_minute, dance.quickest_bars_per_minute
-    if slowest is None or quickest is None:
-        return slowest or quickest
-    return (slowest + quickest) / 2
-
-
-def in_music(beats: Fraction, dance: Dance, tempo: Decimal | None, seconds: int | None) -> InMusic | None:
-    """None where no tempo was chosen and the dance has none."""
-    bars = tempo or usual_tempo(dance)
-    if not bars:
-        return None
-    length = seconds or USUAL_LENGTH
-    if not beats:
-        return InMusic(bars, length, None)
-    fit = fit_into(
-        beats,
-        phrase_beats=dance.beats_per_bar * dance.bars_per_phrase,
-        beats_per_minute=Fraction(bars) * dance.beats_per_bar,
-        seconds=length,
-    )
-    return InMusic(bars, length, fit)
 
 
 def _notes(danced: Sequence[PassageRow]) -> Iterable[JoinSaid]:

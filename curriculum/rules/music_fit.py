@@ -49,13 +49,18 @@ def fit_into(
     beats_per_minute: Fraction,
     seconds: int,
     intro_beats: int = 0,
+    most: int | None = None,
 ) -> Fit:
-    """A routine of `beats` in music of `seconds`. ValueError for a routine without length or no tempo."""
+    """A routine of `beats` in music of `seconds`, danced at most `most` times.
+
+    ValueError for a routine without length or no tempo.
+    """
     if beats <= 0 or beats_per_minute <= 0 or phrase_beats <= 0:
         raise ValueError("A routine, a phrase and a tempo are more than nothing.")
     beat = Fraction(60) / beats_per_minute
     begins, one = intro_beats * beat, beats * beat
     times = max(int((seconds - begins) // one), 0)
+    times = times if most is None else min(times, most)
     starts = [Fraction(start) for start in range(0, -(-beats // 1), phrase_beats)]
     phrases = tuple(begins + (rounds * beats + start) * beat for rounds in range(times) for start in starts)[
         :MOST_PHRASES

@@ -14,6 +14,7 @@ from curriculum.models import Figure
 from curriculum.passage_form import passage_forms
 from curriculum.passage_writing import StillDanced, WayToWrite, save_passages
 from curriculum.routine_recheck import Recheck
+from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.methods import require_form
 from school.models import Person
@@ -35,7 +36,8 @@ def passages(request: HttpRequest, pk: int) -> HttpResponse:
         except Overtaken:
             figure.refresh_from_db()
             since = changes_since(figure, version)
-            context |= {"since": since, "version": figure.version}
+            first = who_was_first("this figure", [entry.by for entry in since], request.user)
+            context |= {"since": since, "who_was_first": first, "version": figure.version}
             return render(request, "curriculum/passages.html", context, status=409)
         else:
             if not forms.total_error_count():

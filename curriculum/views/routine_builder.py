@@ -20,6 +20,7 @@ from curriculum.routine_look import kept_of, look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import bring_back, change_row
 from curriculum.row_change import RowChangeForm
+from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 
@@ -103,8 +104,10 @@ def _builder(request: HttpRequest, shown: Routine, asked: Any) -> dict[str, Any]
 def _overtaken(request: HttpRequest, shown: Routine, form: RowChangeForm) -> HttpResponse:
     """The routine as it stands now, what was changed meanwhile, and the change that was not made."""
     context = _builder(request, shown, request.POST)
+    since = changes_since(shown, form.cleaned_data["version"])
     context |= {
-        "since": changes_since(shown, form.cleaned_data["version"]),
+        "since": since,
+        "who_was_first": who_was_first("this routine", [entry.by for entry in since], request.user),
         "wanted": form,
         "wanted_said": form.said(context["dances"].names),
     }

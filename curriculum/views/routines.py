@@ -19,6 +19,7 @@ from curriculum.routine_hooks import routine_notes
 from curriculum.routine_look import look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import create_routine, describe_routine, remove_routine
+from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -37,7 +38,7 @@ def routine(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page,
         "look": look,
         "sections": sections,
-        "pieces": pieces_for(page.strip.beats, shown.level.dance),
+        "pieces": pieces_for(page.strip.beats, shown.level.dance, page.again),
     }
     return render(request, "curriculum/routine.html", context)
 
@@ -70,7 +71,8 @@ def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, refusal)
         except Overtaken:
             since = changes_since(stands, version)
-            context |= {"since": since, "form": _with_version(form, stands)}
+            first = who_was_first("this routine", [entry.by for entry in since], request.user)
+            context |= {"since": since, "who_was_first": first, "form": _with_version(form, stands)}
             return render(request, "curriculum/routine_edit.html", context, status=409)
         else:
             messages.success(request, "Saved.")

@@ -30,6 +30,10 @@ class TestArithmetic:
         assert fit.phrases[:3] == (4, 16, 28)
         assert len(fit.phrases) == 8
 
+    def test_what_cannot_be_danced_again_goes_in_once_however_long_the_piece(self):
+        fit = fit_into(Fraction(48), phrase_beats=24, beats_per_minute=Fraction(120), seconds=120, most=1)
+        assert (fit.times, fit.left, fit.phrases) == (1, 96, (0, 12))
+
     def test_a_piece_that_is_too_short_takes_it_not_once(self):
         fit = fit_into(Fraction(48), phrase_beats=24, beats_per_minute=Fraction(120), seconds=20)
         assert (fit.times, fit.left, fit.phrases) == (0, 20, ())

@@ -199,7 +199,7 @@ class TestTwoAtOnce:
         page = save(as_director, whisk, {"label": "the second one's"}, version=1)
         text = page.content.decode()
         assert page.status_code == 409
-        assert "Somebody else changed this figure" in text
+        assert "You changed this figure since, in another window or before you went back." in text
         assert "the first one&#x27;s" in text
         assert page.context["forms"][0]["label"].value() == "the second one's"
         assert Passage.objects.get().label == "the first one's"

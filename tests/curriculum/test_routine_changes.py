@@ -78,12 +78,33 @@ class TestTwoWriters:
         answer = send("add", at=1, passages=ways["change"].pk, version=seen)
         assert answer.status_code == 409
         page = answer.content.decode()
+        assert "Somebody else changed this routine while you had it open." in page
         assert "Tobin Marl: chasse was taken out of place 3." in page
         assert "You wanted to put in change behind place 1." in page
         assert names(routine) == ["change", "whisk"]
         again = dict(answer.context["wanted"].again)
         send(**again)
         assert names(routine) == ["change", "change", "whisk"]
+
+    def test_who_overtook_themselves_reads_that_it_was_they(self, as_director, send, routine):
+        """In another window, or on a page gone back to: nobody else is to be blamed."""
+        send("out", at=3)
+        page = send("out", at=1, version=1).content.decode()
+        assert "You changed this routine since, in another window or before you went back." in page
+        assert "You: chasse was taken out of place 3." in page
+        assert "Somebody else" not in page
+        undo = reverse("curriculum:routine-undo", args=[routine.pk])
+        (refused,) = said(as_director.post(undo, {"version": 1, "at": 0}, follow=True))
+        assert refused.startswith(f"You changed {routine.name} since, in another window")
+        assert refused.endswith("Nothing was undone.")
+
+    def test_one_of_two_being_somebody_else_it_is_said_so(
+        self, as_director, send, routine, instructor, director
+    ):
+        change_row(routine=routine, version=1, by=instructor, change=lambda row: row[:2])
+        change_row(routine=routine, version=2, by=director, change=lambda row: row[:1])
+        page = send("out", at=1, version=1).content.decode()
+        assert "Somebody else changed this routine while you had it open." in page
 
     def test_the_answer_to_a_script_is_put_into_the_page(self, as_director, routine, instructor, ways):
         change_row(routine=routine, version=1, by=instructor, change=lambda row: row[:2])

@@ -47,7 +47,36 @@ class TestWhatItSays:
     def test_seconds_at_the_chosen_tempo_and_how_often_it_goes_in(self, waltz, director):
         """48 beats of 3/4 are 16 bars: 32 seconds at 30 a minute."""
         music = report(waltz.routines["waltz 1"], director, tempo=30, seconds=100).music
-        assert (music.one_round, music.fit.times, music.left) == ("32.0", 3, "0:04")
+        assert (music.one_round, music.often) == ("32.0", "3 times into 1:40, 0:04 over")
+
+    def test_what_ends_where_its_start_cannot_follow_goes_in_once(self, waltz, director):
+        """Waltz 3 ends with the left foot free and starts with the right."""
+        music = report(waltz.routines["waltz 3"], director, tempo=30, seconds=100).music
+        assert music.often == "once into 1:40, 1:08 over"
+        assert music.again.why_not == (
+            "Its end doesn’t connect to its start. Right foot closed change leaves you with the leader's "
+            "left foot free, natural turn starts with the leader's right foot."
+        )
+
+    def test_a_corner_of_the_room_may_lie_before_its_start(self, waltz, director):
+        """Waltz 1 ends facing diagonal to centre, which is diagonal to wall of the new side."""
+        again = report(waltz.routines["waltz 1"], director).again
+        assert (again.most, again.first) == (None, "Go round a corner of the room.")
+
+    def test_a_change_of_hold_before_it_is_danced_again_is_said(self, school, director):
+        chacha = load_dance("cha_cha")
+        again = report(chacha.routines["cha-cha 1"], director).again
+        assert (again.most, again.first) == (None, "Change from two-hand to closed first.")
+
+    def test_what_is_broken_is_not_said_to_go_in(self, waltz, director, as_director):
+        ways = [waltz.passages[name] for name in ("whisk", "natural turn")]
+        made = RoutineFactory(level=waltz.levels[1], name="short", dances=ways)
+        music = report(made, director).music
+        assert music.often == "not danced through yet"
+        assert music.again.why_not == "1 join in it must be mended first."
+        page = as_director.get(reverse("curriculum:routine", args=[made.pk])).content.decode()
+        assert "times into" not in page
+        assert "1 join in it must be mended first." in page
 
     def test_without_a_tempo_of_its_own_the_dance_says_nothing(self, school, director):
         level = LevelFactory(dance=DanceFactory(slowest_bars_per_minute=None))
