@@ -9,7 +9,7 @@ from enum import Enum
 from django.db.models import Q
 from django.urls import reverse
 
-from curriculum.models import Level
+from curriculum.models import Dance, Level
 from lessons.models import Course
 from school.clock import now, today
 from school.models import Invitation, Person, Room, Term
@@ -53,22 +53,30 @@ def and_more(kind: NeedKind, more: int) -> Need:
 
 
 def before_a_course() -> list[Need]:
-    """What a school lacks before it can make a course, in the order in which it is made. Three queries."""
+    """What a school lacks before it can make a course, in the order in which it is made. Four queries."""
     needs = []
     if not Room.objects.exists():
         needs.append(Need("A course meets in a room.", "Add the first room", reverse("school:room-new")))
     if not Level.objects.exists():
         sentence = "A course teaches a level of a dance; its figures come in by spreadsheet."
-        needs.append(Need(sentence, "Make the first dance", reverse("curriculum:dance-new")))
+        needs.append(Need(sentence, *_first_level()))
     if not Term.objects.filter(last_day__gte=today()).exists():
         sentence = "A course lies in a term, and none runs or is to come."
         needs.append(Need(sentence, "Begin a term", reverse("lessons:term-new")))
     return needs
 
 
+def _first_level() -> tuple[str, str]:
+    """The step to a school's first level: of the dance there is, or the dance itself. One query."""
+    dance = Dance.objects.order_by("pk").first()
+    if dance is None:
+        return "Make the first dance", reverse("curriculum:dance-new")
+    return "Make the first level", reverse("curriculum:level-new", args=[dance.pk])
+
+
 def first_steps() -> list[Need]:
     """What a school does next whose courses are all over; nothing where one runs or comes, and where there
-    has never been one (`lessons.beginning` says that). Five queries at most."""
+    has never been one (`lessons.beginning` says that). Six queries at most."""
     if Course.objects.filter(term__last_day__gte=today()).exists() or not Course.objects.exists():
         return []
     return before_a_course() or [

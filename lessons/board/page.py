@@ -107,5 +107,6 @@ def publishing(plan: TermPlan) -> dict[str, Any]:
         "plan": plan,
         "findings": plan_faults(problem),
         "nights": undanceable_nights([problem])[plan.pk],
+        "teaches_nothing": not problem.plan_figures,
         "published": published,
     }
