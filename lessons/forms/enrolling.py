@@ -7,97 +7,50 @@ from typing import Any
 from django import forms
 
 from curriculum.models import FloorRole
+from lessons.forms.by_name import SoughtByName, choice_field, name_field
 from lessons.forms.terms import day_input
 from lessons.models import Course
 from lessons.problems.wording import spoken_day
 from school.clock import today
 from school.models import Person
-from school.people_search import find_people
 from school.plain_forms import PlainWords, ReadFirst
 
-# More than these are too many to choose among: a second name is asked for.
-MOST_SHOWN = 12
+NOBODY = "Nobody of this name is free to join. Look on the page People."
 
 
-class EnrolForm(ReadFirst, PlainWords, forms.Form):
+class EnrolForm(ReadFirst, PlainWords, SoughtByName):
     """`who` and `with_partner` are words of a name; where several people have them, `person` and `partner`
     come up as a choice among those."""
 
-    who = forms.CharField(
-        label="Who",
-        max_length=120,
-        error_messages={"required": "Write a name, or a part of it."},
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
-    person = forms.ModelChoiceField(
-        Person.objects.none(),
-        label="Which of them",
-        required=False,
-        widget=forms.RadioSelect,
-        empty_label=None,
-    )
+    who = name_field("Who")
+    person = choice_field("Which of them")
     role = forms.ChoiceField(choices=FloorRole.choices, label="Dances as")
     dances_both = forms.BooleanField(label="dances both roles", required=False)
-    with_partner = forms.CharField(
-        label="Together with",
+    with_partner = name_field(
+        "Together with",
         required=False,
-        max_length=120,
         help_text="A couple comes in together, in the two roles, or waits together.",
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    partner = forms.ModelChoiceField(
-        Person.objects.none(),
-        label="Which partner",
-        required=False,
-        widget=forms.RadioSelect,
-        empty_label=None,
-    )
+    partner = choice_field("Which partner")
     joined = forms.DateField(label="From", required=False, widget=day_input(), help_text="Empty: from today.")
 
     def __init__(self, *args: Any, course: Course, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.course = course
         inside = course.enrolments.filter(left__isnull=True).values("person")
-        self.free = Person.objects.filter(is_active=True).exclude(pk__in=inside)
-        # Whoever is chosen among several needs no name any more.
-        self.fields["who"].required = not self.data.get(self.add_prefix("person"))
-        for name in ("person", "partner"):
-            self.fields[name].queryset = self.free
-            if not self.data.get(self.add_prefix(name)):
-                self.fields[name].widget = forms.HiddenInput()
+        free = Person.objects.filter(is_active=True).exclude(pk__in=inside)
+        self.seek("who", "person", free)
+        self.seek("with_partner", "partner", free)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if "who" in data and "person" in data and not data["person"]:
-            data["person"] = self._one_of_name("who", "person")
+            data["person"] = self.one_of_name("who", "person", nobody=NOBODY)
         if data.get("with_partner") and "partner" in data and not data["partner"]:
-            data["partner"] = self._one_of_name("with_partner", "partner")
+            data["partner"] = self.one_of_name("with_partner", "partner", nobody=NOBODY)
         if data.get("partner") and data["partner"] == data.get("person"):
             self.add_error("with_partner", "This is the same person. A couple is two.")
         return data
-
-    def _one_of_name(self, words_in: str, chosen_in: str) -> Person | None:
-        """The one free person of that name; else None, with a sentence and, of several, the choice. One
-        query."""
-        words = self.cleaned_data.get(words_in, "").strip()
-        found = list(find_people(words, among=self.free.order_by("name", "pk"))[: MOST_SHOWN + 1])
-        if len(found) == 1:
-            return found[0]
-        if not found:
-            self.add_error(words_in, "Nobody of this name is free to join. Look on the page People.")
-        elif len(found) > MOST_SHOWN:
-            self.add_error(
-                words_in, f"More than {MOST_SHOWN} people have this in their name. Write more of it."
-            )
-        else:
-            choice = self.fields[chosen_in]
-            choice.widget = forms.RadioSelect()
-            choice.choices = [
-                (person.pk, f"{person} ({person.username}{', under 18' if person.is_minor else ''})")
-                for person in found
-            ]
-            self.add_error(chosen_in, "Several people have this in their name. Choose one.")
-        return None
 
     def _too_late(self) -> list[str]:
         until = self.course.newcomers_until

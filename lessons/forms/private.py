@@ -12,6 +12,7 @@ from curriculum.models import Figure
 from lessons.actions.private import PrivateOutcome, asks_early
 from lessons.actions.records import NOT_BEGUN
 from lessons.dancing_then import dances_then
+from lessons.forms.by_name import SoughtByName, choice_field, name_field
 from lessons.forms.terms import day_input
 from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
 from lessons.problems import spoken_day
@@ -28,16 +29,20 @@ OUTCOMES = (
 )
 
 
-class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
-    """An instructor gives their own; the director says who gives it.
+class PrivateForm(ReadFirst, PlainWords, SoughtByName, forms.ModelForm):
+    """An instructor gives their own; the director says who gives it. `who`: words of the person's name.
 
     A time that is over, or at which the person dances in a course, is asked about first.
     """
 
+    who = name_field("Who")
+    person = choice_field("Which of them")
+    field_order = ["who"]
+
     class Meta:
         model = PrivateLesson
         fields = ["person", "role", "instructor", "date", "start", "minutes", "room", "figures"]
-        labels = {"person": "Who", "role": "Dances as", "start": "Begins at"}
+        labels = {"role": "Dances as", "start": "Begins at"}
         widgets = {
             "date": day_input(),
             "start": forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
@@ -50,8 +55,11 @@ class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
         self.reader = reader
         # Before what was sent is put in its place.
         self.was_over = self.instance.pk is not None and self.instance.begins <= now()
-        self.fields["person"].queryset = Person.objects.filter(is_active=True).order_by("name")
+        self.was_with = self.instance.person if self.instance.person_id else None
+        self.seek("who", "person", Person.objects.filter(is_active=True))
         self.fields["person"].label_from_instance = _with_age
+        if self.was_with:
+            self.fields["who"].initial = str(self.was_with)
         if reader.is_director:
             staff = Person.objects.with_role(Role.INSTRUCTOR, Role.DIRECTOR).filter(is_active=True)
             self.fields["instructor"].queryset = staff
@@ -76,9 +84,17 @@ class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
 
     @property
     def to_read(self) -> tuple[str, ...]:
-        """What follows from laying it on, or moving it: to a time that is over, or at which the person dances
-        in a course. Of a valid form; one query."""
-        return (*self._over(), *self._dances_elsewhere())
+        """What follows from laying it on, or moving it: with somebody under 18, to a time that is over, or at
+        which the person dances in a course. Of a valid form; one query."""
+        return (*self._under_18(), *self._over(), *self._dances_elsewhere())
+
+    def _under_18(self) -> Iterator[str]:
+        person = self.instance.person
+        if person.is_minor and person != self.was_with:
+            rule = (
+                "never alone with an adult. Somebody responsible stays in the room, or the door stays open."
+            )
+            yield f"{person} is under 18: {rule}"
 
     def _over(self) -> Iterator[str]:
         lesson = self.instance
@@ -91,7 +107,8 @@ class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
     def _dances_elsewhere(self) -> Iterator[str]:
         """Nothing of what was read before and stands as it was."""
         lesson = self.instance
-        if lesson.pk and not {"person", "date", "start", "minutes"} & set(self.changed_data):
+        is_other = lesson.person != self.was_with
+        if lesson.pk and not is_other and not {"date", "start", "minutes"} & set(self.changed_data):
             return
         for other in dances_then(lesson.person, lesson.date, lesson.start, lesson.minutes):
             yield (
@@ -100,12 +117,25 @@ class PrivateForm(ReadFirst, PlainWords, forms.ModelForm):
                 "lesson, or a part of it."
             )
 
+    def add_error(self, field: str | None, error: Any) -> None:
+        """What is said of the person stands where they were named."""
+        is_named = isinstance(self.fields["person"].widget, forms.HiddenInput)
+        super().add_error("who" if field == "person" and is_named else field, error)
+
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        cleaned = super().clean() or self.cleaned_data
+        if "who" in cleaned and "person" in cleaned and not cleaned["person"]:
+            cleaned["person"] = self._of_that_name(cleaned["who"])
         given_by = cleaned.get("instructor", self.reader if "instructor" not in self.fields else None)
         if given_by and cleaned.get("person") == given_by:
             self.add_error("person", "Nobody gives themselves a lesson.")
         return cleaned
+
+    def _of_that_name(self, words: str) -> Person | None:
+        """Left as it was it is the same person, whoever else is called so."""
+        if self.was_with and words == str(self.was_with):
+            return self.was_with
+        return self.one_of_name("who", "person", nobody="Nobody at the school has this in their name.")
 
 
 class PrivateFigureForm(PlainWords, forms.Form):

@@ -44,7 +44,7 @@ def signed_in(client, person):
 
 def form(person, **typed):
     sent = {
-        "person": person.pk,
+        "person": person.pk if person else "",
         "role": "F",
         "date": "2026-01-23",
         "start": "17:00",
@@ -71,6 +71,38 @@ class TestLayingOneOn:
         assert lesson.instructor == instructor
         assert lesson.figures.get() == box
         assert lesson.end == dt.time(17, 45)
+
+    def test_the_person_is_sought_by_a_part_of_their_name(self, client, instructor, student):
+        for name in ("Lark Ashby", "Wren Asher"):
+            PersonFactory(name=name)
+        several = new(client, instructor, None, who="LARK")
+        shown = several.content.decode()
+        assert "Several people have this in their name. Choose one." in shown
+        assert ("Lark Penfold (" in shown, "Lark Ashby (" in shown, "Wren" in shown) == (True, True, False)
+        assert errors(new(client, instructor, None, who="zz"))["who"]
+        assert errors(new(client, instructor, None, who=""))["who"]
+        assert new(client, instructor, None, who="penfold").status_code == 302
+        assert PrivateLesson.objects.get().person == student
+
+    def test_changed_otherwise_it_stays_with_its_person_whoever_else_is_called_so(
+        self, client, instructor, student
+    ):
+        PersonFactory(name=student.name)
+        lesson = PrivateLessonFactory(instructor=instructor, person=student, date=dt.date(2026, 1, 23))
+        address = reverse("lessons:private-edit", args=[lesson.pk])
+        shown = signed_in(client, instructor).get(address)
+        assert b'value="Lark Penfold"' in shown.content
+        typed = form(None, who="Lark Penfold", minutes="60", version=str(lesson.version))
+        assert client.post(address, typed).status_code == 302
+        lesson.refresh_from_db()
+        assert (lesson.person, lesson.minutes) == (student, 60)
+
+    @pytest.mark.parametrize("many", [2, 60])
+    def test_its_form_does_not_grow_with_the_school(self, client, instructor, many):
+        for number in range(many):
+            PersonFactory(name=f"Ada {number}")
+        page = signed_in(client, instructor).get(reverse("lessons:private-new"))
+        assert b"Ada 1" not in page.content
 
     def test_the_director_says_who_gives_it(self, client, director, instructor, student):
         new(client, director, student, instructor=instructor.pk)
@@ -306,7 +338,12 @@ class TestWhoReadsIt:
             assert rule in signed_in(client, instructor).get(page).content.decode()
         page = reverse("lessons:private-lesson", args=[grown.pk])
         assert rule not in client.get(page).content.decode()
-        assert "Zeb (under 18)" in client.get(reverse("lessons:private-new")).content.decode()
+        asked = new(client, instructor, young, start="16:00")
+        assert asked.context["to_read"] == (
+            "Zeb is under 18: never alone with an adult. Somebody responsible stays in the room, or the door "
+            "stays open.",
+        )
+        assert new(client, instructor, grown.person, start="16:00").status_code == 302
 
     def test_the_menu_leads_there_for_who_teaches(self, client, instructor, student):
         page = reverse("lessons:private-lessons")
