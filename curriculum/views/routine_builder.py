@@ -23,6 +23,7 @@ from curriculum.row_change import RowChangeForm
 from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.sent import whole_number
 
 
 @require_safe
@@ -37,7 +38,6 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
     form = RowChangeForm(request.POST)
     kept = kept_of(request.POST.get("kept", ""))
-    at = request.POST.get("at", "")
     if form.is_valid():
         try:
             row = change_row(
@@ -52,13 +52,12 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
             return _back(pk, form.chosen_after(row), kept)
     else:
         messages.error(request, form.sentence)
-    return _back(pk, int(at[:6]) if at[:6].isdecimal() else 0, kept)
+    return _back(pk, whole_number(request.POST.get("at")) or 0, kept)
 
 
 @require_POST
 def undo(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_routine_for(request.user, pk)
-    version = request.POST.get("version", "")
     last = undo_of(shown)
     try:
         if last is None:
@@ -66,7 +65,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         lost = bring_back(
             routine=shown,
             row=last.row,
-            version=int(version) if version.isdecimal() else 0,
+            version=whole_number(request.POST.get("version")) or 0,
             by=request.user,
         )
     except Overtaken as overtaken:
@@ -77,8 +76,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"Undone: {' '.join(last.sentences)}")
         for sentence in lost:
             messages.warning(request, sentence)
-    at = request.POST.get("at", "")
-    return _back(pk, int(at[:6]) if at[:6].isdecimal() else 0, kept_of(request.POST.get("kept", "")))
+    return _back(pk, whole_number(request.POST.get("at")) or 0, kept_of(request.POST.get("kept", "")))
 
 
 def _builder(request: HttpRequest, shown: Routine, asked: Any) -> dict[str, Any]:
@@ -87,10 +85,8 @@ def _builder(request: HttpRequest, shown: Routine, asked: Any) -> dict[str, Any]
     page = routine_page(
         shown, look.moments.chosen, tempo=look.tempo, seconds=look.seconds, known=dances.passages
     )
-    at = asked.get("at", "")[:6]
-    place = place_of(
-        page, dances, int(at) if at.isdecimal() else None, replaces=asked.get("mode") == "replace"
-    )
+    at = whole_number(asked.get("at"))
+    place = place_of(page, dances, at, replaces=asked.get("mode") == "replace")
     return {
         "routine": shown,
         "page": page,
