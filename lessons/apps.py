@@ -33,4 +33,5 @@ class LessonsConfig(AppConfig):
         if danceable_note not in routine_notes:
             routine_notes.append(danceable_note)
         if courses_of_person not in person_notes:
-            person_notes.append(courses_of_person)
+            # What they dance and teach comes first, whatever else is noted of them.
+            person_notes.insert(0, courses_of_person)

@@ -101,7 +101,7 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
             row.figure
             for row in figures
             if row.outcome in TEACHES
-            and row.figure_id not in danced.seen
+            and not danced.saw(row.figure_id, row.outcome)
             and not danced.is_made_good(row.figure_id, lesson.date)
         )
         wanted = {figure.pk for figure in not_seen}

@@ -19,11 +19,12 @@ TEACHES = (Outcome.INTRODUCED, Outcome.FINISH_LATER)
 
 @dataclass(frozen=True)
 class Danced:
-    """Figures (pk). seen: new, or begun, in a lesson of the course the person was in; again: -> when they
-    last went over it there; elsewhere: -> when they first danced it in another course; learnt: -> in a
-    private lesson."""
+    """Figures (pk). seen: new in a lesson of the course the person was in; begun: only begun there; again: ->
+    when they last went over it there; elsewhere: -> when they first danced it in another course; learnt: ->
+    in a private lesson."""
 
     seen: frozenset[int]
+    begun: frozenset[int]
     again: dict[int, dt.date]
     elsewhere: dict[int, dt.date]
     learnt: dict[int, dt.date]
@@ -32,6 +33,11 @@ class Danced:
         """When they last went over it in their own course, after the lesson in which it was new."""
         day = self.again.get(figure)
         return day if day and day > new_on else None
+
+    def saw(self, figure: int, outcome: str) -> bool:
+        """Whether they were there when it was new; of what was only begun, whether they saw that or its end.
+        Whoever saw the beginning alone has missed the end."""
+        return figure in self.seen or (outcome == Outcome.FINISH_LATER and figure in self.begun)
 
     def is_made_good(self, figure: int, new_on: dt.date) -> bool:
         """Whether it is missed no more by somebody who was not there when it was new."""
@@ -44,6 +50,7 @@ def danced_by(person: Person, course: Course) -> Danced:
         record__attendance__person=person, figure__dance=course.dance_id
     ).exclude(outcome=Outcome.NOT_REACHED)
     seen: set[int] = set()
+    begun: set[int] = set()
     again: dict[int, dt.date] = {}
     elsewhere: dict[int, dt.date] = {}
     columns = ("figure", "outcome", "record__lesson__course", "record__lesson__date")
@@ -51,10 +58,10 @@ def danced_by(person: Person, course: Course) -> Danced:
         if where != course.pk:
             elsewhere.setdefault(figure, day)
         elif outcome in TEACHES:
-            seen.add(figure)
+            (seen if outcome == Outcome.INTRODUCED else begun).add(figure)
         else:
             again[figure] = day
-    return Danced(frozenset(seen), again, elsewhere, learnt_privately(person))
+    return Danced(frozenset(seen), frozenset(begun), again, elsewhere, learnt_privately(person))
 
 
 def danced_at_all(people: Iterable[int], figures: Iterable[int]) -> set[tuple[int, int]]:

@@ -94,7 +94,7 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
         course=course,
         last=_last(lessons, person),
         taught=_with_own((_made_good(rung, danced) for rung in taught.values()), own),
-        missed=tuple(rung for rung in _missed(recorded, away) if _made_good(rung, danced).missed),
+        missed=tuple(rung for rung in _missed(recorded, away, danced) if _made_good(rung, danced).missed),
         next=tuple(rung for rung in ahead if coming and rung.lesson == coming),
         later=tuple(rung for rung in ahead if rung.lesson is not None and rung.lesson != coming),
         beyond=tuple(rung for rung in ahead if rung.lesson is None),
@@ -161,13 +161,17 @@ def _taught(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> dict
     return taught
 
 
-def _missed(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> tuple[Rung, ...]:
-    """What was introduced or begun in lessons the student did not see, and in none that they saw."""
-    seen = {row.figure_id for row in recorded if row.record.lesson_id not in away}
+def _missed(recorded: Iterable[RecordedFigure], away: Mapping[int, str], danced: Danced) -> tuple[Rung, ...]:
+    """What was introduced, or is begun, in lessons the student did not see: who saw a figure begun and not
+    ended has missed its end."""
+    recorded = list(recorded)
+    ended = {row.figure_id for row in recorded if row.outcome == Outcome.INTRODUCED}
     missed = {
         row.figure_id: _rung(row, away)
         for row in recorded
-        if row.record.lesson_id in away and row.figure_id not in seen
+        if row.record.lesson_id in away
+        and not danced.saw(row.figure_id, row.outcome)
+        and (row.outcome == Outcome.INTRODUCED or row.figure_id not in ended)
     }
     return tuple(reversed(missed.values()))
 
@@ -175,6 +179,8 @@ def _missed(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> tupl
 def _made_good(rung: Rung, danced: Danced) -> Rung:
     """What was missed and danced since is missed no more; where and when they danced it stands on it."""
     pk, new_on = rung.figure.pk, rung.lesson.date if rung.lesson else dt.date.max
+    if rung.missed and pk in danced.seen:
+        return replace(rung, missed="")
     if not rung.missed or not danced.is_made_good(pk, new_on):
         return rung
     elsewhere = danced.elsewhere.get(pk)

@@ -122,6 +122,7 @@ def _load_courses(
             shape=look_up(school.shapes, row["shape"], "lesson shape"),
             places_leaders=row["places_each_role"],
             places_followers=row["places_each_role"],
+            allowed_difference=row.get("allowed_difference", 2),
             newcomers_until=_last_day_of_week(rows.calendar, row.get("newcomers_until_week")),
             drop_ins_welcome=row.get("drop_ins_welcome", False),
         )

@@ -157,6 +157,15 @@ class TestWhereToCatchUp:
         (line,) = read(as_student, course).lessons
         assert (line.open_figures, line.offers) == ((), ())
 
+    def test_the_end_of_what_one_saw_begun_is_to_be_caught_up(
+        self, as_student, student, course, lessons, plan, whisk
+    ):
+        begun = RecordFactory(lesson=lessons[0], taught={whisk: "finish_later"})
+        Attendance.objects.create(record=begun, person=student, role="F")
+        RecordFactory(lesson=lessons[1], taught={whisk: "introduced"})
+        (line,) = read(as_student, course).lessons
+        assert line.open_figures == (whisk,)
+
     def test_what_was_learnt_in_a_private_lesson_needs_no_catching_up(
         self, as_student, student, course, missed, plan, whisk
     ):

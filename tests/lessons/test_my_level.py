@@ -198,6 +198,28 @@ def test_what_was_danced_again_since_is_missed_no_more_and_says_when(
     assert read(as_student, course).missed == ()
 
 
+def test_who_saw_the_beginning_alone_has_missed_the_end(as_student, student, level, course, lessons):
+    turn = FigureFactory(level=level, name="natural turn")
+    begun = RecordFactory(lesson=lessons[0], taught={turn: "finish_later"})
+    Attendance.objects.create(record=begun, person=student, role="F")
+    assert read(as_student, course).missed == ()
+    ended = RecordFactory(lesson=lessons[1], taught={turn: "introduced"})
+    (rung,) = read(as_student, course).missed
+    assert (rung.figure, rung.lesson, rung.missed) == (turn, lessons[1], "you weren’t there")
+    Attendance.objects.create(record=ended, person=student, role="F")
+    assert read(as_student, course).missed == ()
+
+
+def test_what_was_new_twice_is_missed_by_nobody_who_saw_it_once(as_student, student, level, course, lessons):
+    box = FigureFactory(level=level, name="box")
+    RecordFactory(lesson=lessons[0], taught={box: "introduced"})
+    there = RecordFactory(lesson=lessons[1], taught={box: "introduced"})
+    Attendance.objects.create(record=there, person=student, role="F")
+    level_read = read(as_student, course)
+    assert level_read.missed == ()
+    assert [rung.missed for rung in level_read.taught] == [""]
+
+
 def test_what_was_only_danced_again_before_it_was_missed_is_missed_all_the_same(
     as_student, student, level, course, lessons
 ):
