@@ -59,11 +59,25 @@ class EnrolForm(ReadFirst, PlainWords, SoughtByName):
             return []
         return [f"Newcomers may join {self.course} until {spoken_day(until)}. This is later."]
 
+    def _with_an_adult(self) -> list[str]:
+        """The caution where somebody under 18 is booked as a couple with an adult: common practice, no
+        source."""
+        couple = [self.cleaned_data["person"], self.cleaned_data.get("partner")]
+        if None in couple or couple[0].is_minor == couple[1].is_minor:
+            return []
+        minor, adult = sorted(couple, key=lambda person: not person.is_minor)
+        return [
+            f"{minor} is under 18, and {adult} is not: as a couple they dance together every evening. The "
+            "guardian agrees to it first, and they are never alone. The school’s own rule and local law come "
+            "first."
+        ]
+
     def follows(self) -> list[str]:
         """What to read before somebody is enrolled; nothing where nothing is odd about it. One query."""
         coming = [self.cleaned_data["person"], self.cleaned_data.get("partner")]
         teaching = self.course.courseinstructor_set.filter(person__in=[one for one in coming if one])
-        return self._too_late() + [
+        both_sides = [
             f"{row.person} teaches this course. Enrolled, {row.person.first_name} also takes a place in it."
             for row in teaching.select_related("person").order_by("pk")
         ]
+        return self._too_late() + self._with_an_adult() + both_sides

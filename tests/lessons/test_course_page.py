@@ -154,6 +154,24 @@ def test_a_course_s_own_instructor_is_enrolled_only_after_a_question(as_director
     assert course.enrolments.get().person == instructor
 
 
+def test_a_couple_of_an_adult_and_somebody_under_eighteen_comes_with_the_caution(as_director):
+    course = CourseFactory()
+    pip = PersonFactory(name="Pip Sandling", is_minor=True, roles=["student"])
+    adult, other = (PersonFactory(name=name, roles=["student"]) for name in ("Ada Finch", "Tam Vane"))
+    url, data = reverse("lessons:enrol", args=[course.pk]), {"person": pip.pk, "role": "F"}
+    asked = as_director.post(url, data | {"with_partner": "Ada", "partner": adult.pk})
+    assert "Pip is under 18, and Ada Finch is not" in asked.content.decode()
+    assert "Sandling" not in asked.content.decode()
+    assert not course.enrolments.exists()
+    seen = asked.context["form"]["seen"].value()
+    as_director.post(url, data | {"with_partner": "Ada", "partner": adult.pk, "seen": seen})
+    assert course.enrolments.count() == 2
+    data["person"] = adult.pk
+    course.enrolments.all().delete()
+    as_director.post(url, data | {"with_partner": "Tam", "partner": other.pk})
+    assert course.enrolments.count() == 2
+
+
 class TestEnrollingByName:
     @pytest.fixture
     def course(self):
