@@ -15,6 +15,7 @@ from curriculum.rules.chain import UNKNOWN, Passage, Stance, stances_along
 from curriculum.rules.compose import Composition, compose
 from curriculum.stance_words import stance_words
 from curriculum.strip import RoutineStrip, routine_strip
+from school.sent import whole_number
 
 SECONDS = 2.0
 """How long a page waits for an answer: after it the best so far is shown with what is known of it."""
@@ -87,9 +88,9 @@ def composed(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> 
 def read_row(sent: str) -> tuple[int | None, ...] | None:
     """The row of `Composed`, or None where it is no such thing."""
     parts = sent.split(",")
-    if not all(part == CORNER_KEY or part.isdecimal() for part in parts):
-        return None
-    return tuple(None if part == CORNER_KEY else int(part) for part in parts)
+    row = tuple(None if part == CORNER_KEY else whole_number(part) for part in parts)
+    is_whole = row.count(None) == parts.count(CORNER_KEY)
+    return row if is_whole else None
 
 
 def _composition(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> Composition:

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from curriculum.routine_writing import Row
 from curriculum.rules.row_editing import MOST_ITEMS, move, put_in, replace, take_out
 from school.plain_forms import PlainWords
+from school.sent import whole_numbers
 
 DOINGS = (
     ("add", "put in"),
@@ -46,10 +47,11 @@ class RowChangeForm(PlainWords, forms.Form):
     )
 
     def clean_passages(self) -> tuple[int, ...]:
-        keys = [key for key in self.cleaned_data["passages"].split(",") if key]
-        if not all(key.isdecimal() for key in keys):
+        sent = [key for key in self.cleaned_data["passages"].split(",") if key]
+        keys = tuple(whole_numbers(sent))
+        if len(keys) < len(sent):
             raise ValidationError("That figure is not there any more. Choose again.")
-        return tuple(map(int, keys))
+        return keys
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or self.cleaned_data

@@ -18,6 +18,7 @@ from curriculum.routine_bench import Dances
 from curriculum.routine_clock import moments_of
 from curriculum.routine_writing import create_routine
 from school.methods import require_form
+from school.sent import whole_number
 
 
 @require_form
@@ -42,8 +43,8 @@ def compose(request: HttpRequest, pk: int) -> HttpResponse:
 def _save(request: HttpRequest, level: Level) -> Routine | None:
     """The composed row as a routine; None with a message where it cannot be."""
     row = read_row(request.POST.get("row", ""))
-    below = request.POST.get("after", "")
-    continues = Routine.objects.filter(pk=below, level__dance=level.dance_id) if below.isdecimal() else None
+    below = whole_number(request.POST.get("after"))
+    continues = Routine.objects.filter(pk=below, level__dance=level.dance_id) if below is not None else None
     if row is None:
         messages.error(request, "The page you sent was not whole. Compose it again.")
         return None

@@ -154,6 +154,10 @@ class TestWrongInput:
             ({"do": "out", "at": 0}, "There is no such place in this routine any more."),
             ({"do": "add", "at": 1}, "Choose a figure first."),
             ({"do": "add", "at": 1, "passages": "x"}, "That figure is not there any more. Choose again."),
+            (
+                {"do": "add", "at": 1, "passages": "9" * 30},
+                "That figure is not there any more. Choose again.",
+            ),
             ({"do": "move", "at": 1, "to": ""}, "Write the number of a place."),
             ({"do": "move", "at": 1, "to": "first"}, "Write the number of a place."),
             ({"do": "move", "at": 1, "to": 0}, "The first place is 1."),
