@@ -19,8 +19,8 @@ class RenderedSection:
     """A section of a page. `key`: its anchor; `title`: its heading; `html`: what stands under it.
 
     One with forms in it, which must know the request, gives the `template` the page shows it with, and in
-    `own` what that reads; `style`: the stylesheet it needs. `early`: it stands right under how the figure
-    goes.
+    `own` what that reads; `style`, `script`: the stylesheet and the module it needs. `early`: it stands
+    right under how the figure goes.
     """
 
     key: str
@@ -29,6 +29,7 @@ class RenderedSection:
     template: str = ""
     own: dict[str, Any] = field(default_factory=dict)
     style: str = ""
+    script: str = ""
     early: bool = False
 
 

@@ -62,6 +62,7 @@ def mine(figure: Figure, reader: Person) -> RenderedSection | None:
         template="lessons/_own_words.html",
         own=own,
         style="lessons/own_words.css",
+        script="lessons/own-marks.js",
         early=True,
     )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import F
@@ -9,6 +11,7 @@ from django.db.models import F
 from curriculum.models import Figure, FloorRole
 from lessons.actions.errors import Overtaken
 from lessons.models import Mark, OwnMark, OwnNote
+from school import clock
 from school.models import Person
 
 _CHANGED_ELSEWHERE = (
@@ -16,16 +19,25 @@ _CHANGED_ELSEWHERE = (
 )
 
 
-def mark_figure(*, person: Person, figure: Figure, role: str, mark: str) -> None:
-    """The person's own mark in one role; an empty one takes it away. ValidationError at `role`, `mark`."""
+def mark_figure(
+    *, person: Person, figure: Figure, role: str, mark: str, waited: dt.timedelta = dt.timedelta()
+) -> None:
+    """The person's own mark in one role; an empty one takes it away. ValidationError at `role`, `mark`.
+
+    `waited`: since they touched it. A mark that they set later, on another device, stands.
+    """
     if role not in FloorRole.values:
         raise ValidationError({"role": "Choose leader or follower."})
     if mark and mark not in Mark.values:
         raise ValidationError({"mark": "Choose one of the marks."})
+    marked_at = clock.now() - waited
+    own = {"person": person, "figure": figure, "role": role}
+    if OwnMark.objects.filter(**own, marked_at__gt=marked_at).exists():
+        return
     if mark:
-        OwnMark.objects.update_or_create(person=person, figure=figure, role=role, defaults={"mark": mark})
+        OwnMark.objects.update_or_create(**own, defaults={"mark": mark, "marked_at": marked_at})
     else:
-        OwnMark.objects.filter(person=person, figure=figure, role=role).delete()
+        OwnMark.objects.filter(**own).delete()
 
 
 def write_note(*, person: Person, figure: Figure, text: str, version: int) -> None:
@@ -47,7 +59,9 @@ def _write(person: Person, figure: Figure, text: str, version: int) -> bool:
         if own.exists():
             return False
         if text:
-            OwnNote.objects.create(person=person, figure=figure, text=text)
+            OwnNote.objects.create(person=person, figure=figure, text=text, written_at=clock.now())
         return True
     seen = own.filter(version=version)
-    return bool(seen.update(text=text, version=F("version") + 1) if text else seen.delete()[0])
+    if not text:
+        return bool(seen.delete()[0])
+    return bool(seen.update(text=text, version=F("version") + 1, written_at=clock.now()))

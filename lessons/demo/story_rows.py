@@ -192,6 +192,7 @@ def _load_words_about_students(
             figure=_figure(dances, terms.courses[row["course"]], row["figure"]),
             role=row["role"],
             mark=row["mark"],
+            marked_at=terms.lesson(row["course"], row["lesson"]).begins,
         )
         for row in data["own_mark"]
     )
@@ -200,6 +201,7 @@ def _load_words_about_students(
             person=school.person(row["person"]),
             figure=_figure(dances, terms.courses[row["course"]], row["figure"]),
             text=row["text"],
+            written_at=terms.lesson(row["course"], row["lesson"]).begins,
         )
         for row in data["own_note"]
     )

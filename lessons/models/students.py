@@ -89,6 +89,8 @@ class OwnNote(models.Model):
     figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
     text = models.TextField(max_length=2000)
     version = models.PositiveIntegerField(default=1)
+    # None: written before this was kept.
+    written_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["person", "figure"]
@@ -99,12 +101,15 @@ class OwnNote(models.Model):
 
 
 class OwnMark(models.Model):
-    """A student's own mark on a figure; nobody else reads it."""
+    """A student's own mark on a figure; nobody else reads it. `marked_at`: when they touched it, which for
+    one that waited without network is before it came here."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="own_marks")
     figure = models.ForeignKey(Figure, on_delete=models.CASCADE)
     role = models.CharField(max_length=1, choices=FloorRole)
     mark = models.CharField(max_length=8, choices=Mark)
+    # None: marked before this was kept.
+    marked_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["person", "figure"]

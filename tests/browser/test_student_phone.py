@@ -122,26 +122,59 @@ def test_ten_minutes_at_home_work_without_network(phone, course):
     assert no_wider_than_the_phone(page)
 
 
-def test_without_network_no_mark_is_lost(phone, course, student):
-    """They cannot be touched, in a kept page nor in one that was open when the network fell away."""
+def test_a_mark_is_lit_by_a_touch_and_taken_away_by_another(phone, course, student):
+    page = phone.page
+    page.goto(f"/figures/{course.levels.get().figures.get(name='whisk').pk}/")
+    follower = page.get_by_role("group", name="follower")
+    follower.get_by_role("button", name="not yet").tap()
+    expect(page.get_by_text("Marked: not yet.")).to_be_visible()
+    assert OwnMark.objects.get(person=student).mark == "not_yet"
+    lit = follower.get_by_role("button", name="not yet", pressed=True)
+    lit.tap()
+    expect(page.get_by_text("Mark taken away.")).to_be_visible()
+    expect(lit).to_have_count(0)
+    assert not OwnMark.objects.exists()
+    assert page.evaluate("freefootOutbox.all()") == []
+
+
+def test_marks_made_without_network_are_kept_and_the_last_one_of_each_is_sent(phone, course, student):
+    """In a kept page and in one that was open when the network fell away."""
     page = phone.page
     page.goto(f"/my-level/{course.pk}/at-home/")
     phone.wait_until_kept("(pages) => pages.filter((page) => page.startsWith('/figures/')).length === 2")
     phone.cut()
     page.get_by_role("link", name="Mark how it goes, or look closer").first.tap()
     expect(page.get_by_role("heading", level=1)).to_have_text("whisk")
-    mark = page.get_by_role("button", name="not yet").first
-    expect(page.get_by_text("Without network no mark can be kept.")).to_be_visible()
-    expect(mark).to_be_disabled()
-    phone.restore()
-    expect(page.get_by_text("Without network no mark can be kept.")).to_have_count(0)
-    phone.cut()
-    expect(mark).to_be_disabled()
-    phone.restore()
-    mark.tap()
-    expect(page.get_by_role("button", name="not yet", pressed=True)).to_have_count(1)
-    assert OwnMark.objects.get(person=student).mark == "not_yet"
+    follower = page.get_by_role("group", name="follower")
+    for words in ("if I think", "not yet"):
+        follower.get_by_role("button", name=words).tap()
+        expect(page.get_by_text("No network. Your mark is kept on this device")).to_be_visible()
+        expect(follower.get_by_role("button", name=words, pressed=True)).to_be_visible()
+    assert not OwnMark.objects.exists()
+    page.reload()
+    expect(follower.get_by_role("button", name="not yet", pressed=True)).to_be_visible()
+    expect(
+        page.get_by_text("Your mark on whisk is kept on this device and waits for the network.")
+    ).to_be_visible()
+    page.get_by_role("group", name="leader").get_by_role("button", name="without thinking").tap()
     assert no_wider_than_the_phone(page)
+    phone.restore()
+    expect(page.get_by_text("Your mark is with the school now.")).to_be_visible()
+    assert {(row.role, row.mark) for row in OwnMark.objects.all()} == {("F", "not_yet"), ("L", "easy")}
+    assert page.evaluate("freefootOutbox.all()") == []
+
+
+def test_what_only_the_school_can_do_is_held_without_network(phone, course):
+    page = phone.page
+    page.goto(f"/figures/{course.levels.get().figures.get(name='whisk').pk}/")
+    leader = page.get_by_role("form", name="Charts show").get_by_role("button", name="leader")
+    expect(leader).to_be_enabled()
+    phone.cut()
+    expect(leader).to_be_disabled()
+    expect(page.get_by_text("needs the network")).to_be_visible()
+    phone.restore()
+    leader.tap()
+    expect(leader).to_have_attribute("aria-pressed", "true")
 
 
 def test_a_calendars_address_is_made_renewed_and_taken_away(phone, course):

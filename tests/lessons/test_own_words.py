@@ -8,6 +8,7 @@ from django.urls import reverse
 from curriculum.models import StepChart
 from curriculum.whose_part import role_shown
 from lessons.models import Enrolment, OwnMark, OwnNote
+from school import clock
 from tests.factories import CourseFactory, EnrolmentFactory, FigureFactory, LevelFactory, PersonFactory
 
 
@@ -49,9 +50,64 @@ def test_a_figure_is_marked_in_each_role_and_marked_anew(as_student, student, wh
 
 def test_a_mark_pressed_again_is_taken_away(as_student, whisk):
     mark(as_student, whisk)
-    assert 'value="" aria-pressed="true">without thinking' in figure_page(as_student, whisk)
-    mark(as_student, whisk, value="")
+    text = figure_page(as_student, whisk)
+    assert 'value="" data-mark="easy" aria-pressed="true">without thinking' in text
+    assert "Touch the mark that is lit to take it away." in text
+    answer = mark(as_student, whisk, value="")
+    assert "Your mark is taken away." in answer.content.decode()
     assert not OwnMark.objects.exists()
+
+
+class TestADeviceThatWaitedForTheNetwork:
+    """It sends by itself what it has kept, says for how long, and is answered in JSON."""
+
+    @pytest.fixture
+    def sent(self, as_student, whisk):
+        def send(value, *, waited=0, role="F"):
+            said = {"role": role, "mark": value, "waited": waited}
+            address = reverse("lessons:own-mark", args=[whisk.pk])
+            return as_student.post(address, said, headers={"X-Freefoot-Device": "1"}).json()
+
+        return send
+
+    def test_is_told_where_the_mark_stands(self, sent, whisk):
+        assert sent("easy") == {"goes_to": f"{figure_address(whisk)}#mine"}
+        assert OwnMark.objects.get().mark == "easy"
+
+    def test_an_hours_old_mark_is_of_an_hour_ago(self, sent):
+        sent("easy", waited=3600)
+        assert clock.now() - OwnMark.objects.get().marked_at >= dt.timedelta(hours=1)
+
+    @pytest.mark.parametrize("older", ["not_yet", ""])
+    def test_what_was_marked_later_elsewhere_stands(self, as_student, sent, whisk, older):
+        mark(as_student, whisk, value="easy")
+        assert "goes_to" in sent(older, waited=3600)
+        assert OwnMark.objects.get().mark == "easy"
+
+    def test_what_was_marked_earlier_elsewhere_gives_way(self, student, sent, whisk):
+        before = clock.now() - dt.timedelta(hours=2)
+        OwnMark.objects.create(person=student, figure=whisk, role="F", mark="easy", marked_at=before)
+        sent("not_yet", waited=3600)
+        assert OwnMark.objects.get().mark == "not_yet"
+        sent("", waited=0)
+        assert not OwnMark.objects.exists()
+
+    @pytest.mark.parametrize("waited", ["", "-5", "soon", "9" * 17, "9" * 400])
+    def test_a_time_nobody_can_have_waited_loses_no_mark(self, sent, waited):
+        sent("easy", waited=waited)
+        assert OwnMark.objects.get().mark == "easy"
+
+    def test_is_told_what_is_no_mark(self, sent):
+        assert sent("perfect") == {"asks": "Choose one of the marks."}
+        assert sent("easy", role="X") == {"asks": "Choose leader or follower."}
+        assert not OwnMark.objects.exists()
+
+
+def test_when_a_note_was_written_is_kept(as_student, whisk):
+    note(as_student, whisk, "small feet")
+    first = OwnNote.objects.get().written_at
+    note(as_student, whisk, "smaller feet", version=1)
+    assert OwnNote.objects.get().written_at > first
 
 
 @pytest.mark.parametrize(("role", "value"), [("X", "easy"), ("", "easy"), ("F", "perfect")])
@@ -98,7 +154,7 @@ def test_nobody_else_reads_marks_or_notes(as_student, client, whisk, director, i
         for address in (figure_address(whisk), reverse("lessons:own-note", args=[whisk.pk])):
             text = client.get(address).content.decode()
             assert "my own secret" not in text
-            assert 'aria-pressed="true">without thinking' not in text
+            assert 'data-mark="easy" aria-pressed="true"' not in text
 
 
 def figure_address(figure):

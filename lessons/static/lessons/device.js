@@ -51,17 +51,33 @@ function tellWhatAsks(entry) {
   tell(`${entry.title}: ${entry.said}`, "warn", press);
 }
 
+const isMark = (entry) => entry.kind === "mark";
+
+/* A refused mark is not asked about: it is touched again, or not. */
+async function tellOfMarks(marks, [asks, sent, waits]) {
+  const what = marks.length > 1 ? "Some of your marks are" : `Your mark on ${marks[0].title} is`;
+  if (asks) tell(`${asks.title}: ${asks.said}`, "warn");
+  else if (sent) tell("What you marked without network has been sent.", "good");
+  else if (waits) tell(`${what} kept on this device and wait${marks.length > 1 ? "" : "s"} for the network.`, "warn");
+  for (const entry of marks) if (entry.state !== "waiting") await outbox.remove(entry.uuid);
+}
+
 async function tellWhatWasSent(entry) {
   tell(`The record of ${entry.title}, kept on this device, has been sent.`, "good", link("Look at it", entry.goesTo));
   await outbox.remove(entry.uuid);
 }
 
+const firstOfEach = (entries) =>
+  ["asks", "sent", "waiting"].map((state) => entries.find((entry) => entry.state === state));
+
 /* One thing at a time: first what somebody has to look at. */
 async function tellOfOutbox() {
   const own = (await outbox.all()).filter((entry) => entry.person === person);
-  const [asks, sent, waits] = ["asks", "sent", "waiting"].map((state) => own.find((entry) => entry.state === state));
+  const marks = own.filter(isMark);
+  const [asks, sent, waits] = firstOfEach(own.filter((entry) => !isMark(entry)));
   if (asks) tellWhatAsks(asks);
   else if (sent) await tellWhatWasSent(sent);
+  else if (marks.length) await tellOfMarks(marks, firstOfEach(marks));
   else if (waits) tell(`The record of ${waits.title} is kept on this device and waits for the network.`, "warn");
 }
 
@@ -97,7 +113,7 @@ async function signOut(event) {
   const form = event.target;
   const own = (await outbox.all().catch(() => [])).filter((entry) => entry.person === person && entry.state !== "sent");
   const asked =
-    "What you recorded without network has not been sent yet. Sign out all the same and lose it?";
+    "What you entered without network has not been sent yet. Sign out all the same and lose it?";
   if (own.length && !confirm(asked)) return;
   await forget().catch(() => {});
   form.submit();
@@ -113,17 +129,16 @@ async function keepPages(kept) {
   ready.active.postMessage({ person, keep: [...new Set(addresses.map((address) => address.split("#")[0]))] });
 }
 
-/* A mark or note of one's own goes to the school at once: without network it is held rather than lost. */
-function holdOwnWords(isHeld) {
-  for (const own of document.querySelectorAll(".own-words")) {
-    for (const button of own.querySelectorAll("button")) button.disabled = isHeld;
-    own.querySelector(".own-held")?.remove();
+/* What only the school can do is held while there is no network: its buttons are dead and look it. */
+function holdForms(isHeld) {
+  for (const form of document.querySelectorAll("form[data-needs-network]")) {
+    for (const button of form.querySelectorAll("button")) button.disabled = isHeld;
+    if (form.nextElementSibling?.matches(".held")) form.nextElementSibling.remove();
     if (!isHeld) continue;
-    const said = document.createElement("p");
-    said.className = "own-held";
-    said.setAttribute("role", "status");
-    said.textContent = "Without network no mark can be kept. Touch one here once there is network again.";
-    own.prepend(said);
+    const said = document.createElement("span");
+    said.className = "soft held";
+    said.textContent = "needs the network";
+    form.after(said);
   }
 }
 
@@ -137,11 +152,11 @@ navigator.serviceWorker?.addEventListener("message", (event) => {
   if (event.data === "outbox") tellOfOutbox();
 });
 globalThis.addEventListener("online", () => {
-  holdOwnWords(false);
+  holdForms(false);
   sendAndTell().catch(() => {});
 });
-globalThis.addEventListener("offline", () => holdOwnWords(true));
-if (since || !navigator.onLine) holdOwnWords(true);
+globalThis.addEventListener("offline", () => holdForms(true));
+if (since || !navigator.onLine) holdForms(true);
 sendAndTell().catch(() => {});
 const kept = document.querySelector("[data-kept]");
 if (kept && !since) keepPages(kept).catch(() => {});

@@ -1,8 +1,9 @@
 /* What was entered without network: kept on the device until the school has it, sent exactly once.
 
    A classic script, for the page and the service worker load the same one. An entry is
-   { uuid, person, lesson, url, title, body, at, state, said }. body: the form as it would have been posted;
-   state: "waiting" for the network; "asks" where the school cannot take it as it is: then `said` says why
+   { uuid, kind, person, lesson, url, title, body, at, state, said }. kind: "mark" for a student's own mark,
+   none for a lesson's record; lesson: what it is about, a lesson or the mark's figure and role; body: the form
+   as it would have been posted; at: when it was entered; state: "waiting" for the network; "asks" where the school cannot take it as it is: then `said` says why
    and the person looks at it; "sent" until the person was told, its body gone, with `goesTo`. The uuid is what makes a second sending of the same entry change nothing. */
 
 globalThis.freefootOutbox = (() => {
@@ -37,7 +38,7 @@ globalThis.freefootOutbox = (() => {
   const clear = () => inStore("readwrite", (store) => store.clear());
   const save = (entry) => inStore("readwrite", (store) => store.put(entry));
 
-  /* What somebody enters again of the same lesson takes the place of what still waits. */
+  /* What somebody enters again about the same takes the place of what still waits. */
   async function put(entry) {
     const others = (await all()).filter(
       (other) => other.person === entry.person && other.lesson === entry.lesson && other.uuid !== entry.uuid,
@@ -98,6 +99,7 @@ globalThis.freefootOutbox = (() => {
   async function sendOne(entry, token) {
     const body = new URLSearchParams(entry.body);
     body.set("submission", entry.uuid);
+    body.set("waited", Math.max(0, Math.floor((Date.now() - entry.at) / 1000)));
     let answer;
     try {
       answer = await fetch(entry.url, {
