@@ -112,10 +112,15 @@ def join_of_rows(
 ) -> Join | None:
     """How one row goes on from another; None where either has no figure. No query."""
     danced_below = sum(isinstance(item, Passage) for item in below)
-    if not danced_below or not any(isinstance(item, Passage) for item in own):
+    first = next((place for place, item in enumerate(own) if isinstance(item, Passage)), None)
+    if not danced_below or first is None:
         return None
     whole = check_routine(
-        (*below, *own), floor=floor, taught=(), bar_beats=dance.beats_per_bar, words=words_of(dance)
+        (*below, *own[: first + 1]),
+        floor=floor,
+        taught=(),
+        bar_beats=dance.beats_per_bar,
+        words=words_of(dance),
     )
     return whole.joins[danced_below - 1]
 

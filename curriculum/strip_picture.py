@@ -11,7 +11,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Protocol
+from functools import lru_cache
+from typing import NamedTuple, Protocol
 
 from curriculum.models import Dance, FloorUse
 
@@ -55,8 +56,7 @@ class Block(Protocol):
     def join(self): ...  # type: ignore[no-untyped-def]  # StripJoin or None
 
 
-@dataclass(frozen=True)
-class Tick:
+class Tick(NamedTuple):
     """A mark of the ruler: "phrase", "bar" or "beat"; a bar's carries its number."""
 
     x: float
@@ -150,7 +150,7 @@ def draw(
     """
     bar_beats = dance.beats_per_bar
     line_beats = bars_a_line * bar_beats
-    scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
+    scale = BAR_WIDTH[bars_a_line] / bar_beats
     total = sum((block.beats for block in blocks), Fraction(0))
     # A row of figures without length still has its line.
     bars = max(-(-total // bar_beats), 1)
@@ -174,14 +174,14 @@ def draw(
             lines[number].pieces.append(_piece(block, begin, end, scale, number * line_beats))
         if block.join is not None or block.after_corner:
             number = min(int(block.start // line_beats), len(lines) - 1)
-            x = SIDE + float((block.start - number * line_beats) * scale)
+            x = SIDE + float(block.start - number * line_beats) * scale
             lines[number].marks.append(_mark(block, x, lines[number].marks if says_words else None))
     if last_corners:
         lines[-1].marks.append(Mark(lines[-1].end, "", "", last_corners[-1]))
     if travels:
         for number, side in _sides(blocks, line_beats, scale, corners_before):
             lines[number].sides.append(side)
-    width = int(line_beats * scale) + 2 * SIDE
+    width = bars_a_line * BAR_WIDTH[bars_a_line] + 2 * SIDE
     return Picture(width, len(lines) * height, tuple(lines))
 
 
@@ -200,10 +200,10 @@ def _mark(block: Block, x: float, before: Sequence[Mark] | None) -> Mark:
 
 def _ruled(number: int, top: int, sides_at: int, bars: int, bars_a_line: int, dance: Dance) -> Line:
     bar_beats = dance.beats_per_bar
-    scale = Fraction(BAR_WIDTH[bars_a_line], bar_beats)
-    line = Line(top=top, sides_at=sides_at, end=SIDE + float(bars * bar_beats * scale))
+    scale = BAR_WIDTH[bars_a_line] / bar_beats
+    line = Line(top=top, sides_at=sides_at, end=SIDE + bars * BAR_WIDTH[bars_a_line])
     for beat in range(bars * bar_beats + 1):
-        x = SIDE + float(beat * scale)
+        x = SIDE + beat * scale
         bar, inside = divmod(beat, bar_beats)
         if inside:
             line.ticks.append(Tick(x, "beat", 5))
@@ -216,7 +216,7 @@ def _ruled(number: int, top: int, sides_at: int, bars: int, bars_a_line: int, da
 
 
 def _sides(
-    blocks: Sequence[Block], line_beats: int, scale: Fraction, corners: int
+    blocks: Sequence[Block], line_beats: int, scale: float, corners: int
 ) -> Iterator[tuple[int, RoomSide]]:
     """The sides of the room under the blocks: (line, what is ruled on it)."""
     begin = Fraction(0)
@@ -225,7 +225,7 @@ def _sides(
     for stop, more in [*turns, (end, 0)]:
         for number, low, high in _cut_stretch(begin, stop, line_beats):
             left = number * line_beats
-            x, right = (SIDE + float((beat - left) * scale) for beat in (low, high))
+            x, right = (SIDE + float(beat - left) * scale for beat in (low, high))
             yield number, RoomSide(x, right, SIDE_NAMES[corners % 2], turns=bool(more) and high == stop)
         begin, corners = stop, corners + more
 
@@ -243,21 +243,26 @@ def _cut_stretch(begin: Fraction, end: Fraction, line_beats: int) -> Iterator[tu
         begin = stop
 
 
-def _piece(block: Block, begin: Fraction, end: Fraction, scale: Fraction, line_begins: int) -> Piece:
-    width = float((end - begin) * scale)
+def _piece(block: Block, begin: Fraction, end: Fraction, scale: float, line_begins: int) -> Piece:
+    width = float(end - begin) * scale
     letters = max(int((width - 12) / LETTER), 3)
     begins = begin == block.start
     said = block.name if begins else f"… {block.name}"
-    wrapped = textwrap.wrap(said, letters, break_long_words=False, max_lines=LINES_OF_TEXT, placeholder=" …")
-    rows = [row if len(row) <= letters else f"{row[: letters - 1]}…" for row in wrapped]
     return Piece(
-        x=SIDE + float((begin - line_begins) * scale),
+        x=SIDE + float(begin - line_begins) * scale,
         width=width,
         number=block.number,
         place=block.place,
         name=block.name,
-        rows=tuple((RULER + 37 + 17 * place, row) for place, row in enumerate(rows)),
+        rows=tuple((RULER + 37 + 17 * place, row) for place, row in enumerate(_wrapped(said, letters))),
         is_taught=block.is_taught,
         begins=begins,
         ends=end == block.start + block.beats,
     )
+
+
+@lru_cache(maxsize=1000)
+def _wrapped(said: str, letters: int) -> tuple[str, ...]:
+    """A name in rows of so many letters; many blocks have the same."""
+    rows = textwrap.wrap(said, letters, break_long_words=False, max_lines=LINES_OF_TEXT, placeholder=" …")
+    return tuple(row if len(row) <= letters else f"{row[: letters - 1]}…" for row in rows)
