@@ -6,7 +6,7 @@ import logging
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from lessons.about_people import ABOUT, Fate
 from lessons.models import CourseInstructor, Enrolment, LessonInstructor, PrivateLesson
@@ -42,10 +42,19 @@ def why_not_erased(person: Person) -> str:
     return ""
 
 
+def lessons_ahead(person: Person) -> QuerySet[PrivateLesson]:
+    """Private lessons of theirs still to be given: of days to come, and of today from this hour on."""
+    now = clock.now()
+    later_today = Q(date=now.date(), start__gt=now.time())
+    rows = PrivateLesson.objects.filter(Q(date__gt=now.date()) | later_today, person=person)
+    return rows.select_related("instructor", "room").order_by("date", "start", "pk")
+
+
 @transaction.atomic
 def erase(*, person: Person, by: Person) -> None:
     """Take the name and all that is said of them out, for good. Places they held become free to give: an
-    enrolment that runs ends today, and who was there when is counted without a name.
+    enrolment that runs ends today, a private lesson ahead is taken out, and who was there when is counted
+    without a name.
 
     ValidationError for whoever taught here: what was taught stays by name.
     """
@@ -59,8 +68,8 @@ def erase(*, person: Person, by: Person) -> None:
     enrolments = Enrolment.objects.filter(person=person)
     enrolments.filter(Q(waiting=True) | Q(joined__gt=today)).delete()
     enrolments.filter(left=None).update(left=today)
+    lessons_ahead(person).delete()
     private = PrivateLesson.objects.filter(person=person)
-    private.filter(date__gt=today).delete()
     private.update(homework="")
     for lesson in private:
         lesson.worked_on.update(note="")

@@ -7,9 +7,9 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
-from lessons.actions.erasing import ask_to_be_erased, erase, why_not_erased
+from lessons.actions.erasing import ask_to_be_erased, erase, lessons_ahead, why_not_erased
 from lessons.kept_about import kept_about
 from school.methods import require_form
 from school.models import Person
@@ -32,9 +32,12 @@ def mine_as_file(request: HttpRequest) -> HttpResponse:
     return answer
 
 
-@require_POST
+@require_form
 def ask(request: HttpRequest) -> HttpResponse:
-    """Ask to be erased, or take it back."""
+    """Ask to be erased, once what follows was read; or take it back."""
+    if request.method != "POST":
+        context = {"ahead": lessons_ahead(request.user), "refusal": why_not_erased(request.user)}
+        return render(request, "lessons/kept_about_erase.html", context)
     wanted = "take-back" not in request.POST
     ask_to_be_erased(person=request.user, wanted=wanted)
     said = "The director reads that you ask to be erased." if wanted else "You no longer ask to be erased."
@@ -57,4 +60,5 @@ def person_erase(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"{name} is erased.")
             return redirect("school:people")
     status = 409 if request.method == "POST" else 200
-    return render(request, "lessons/person_erase.html", {"person": person, "refusal": refusal}, status=status)
+    context = {"person": person, "refusal": refusal, "ahead": lessons_ahead(person)}
+    return render(request, "lessons/person_erase.html", context, status=status)

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from school import actions
 from school.forms import NewPersonForm, PersonForm, RolesForm
@@ -90,10 +90,13 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "school/person_edit.html", {"form": form, "person": changed, "follows": follows})
 
 
-@require_POST
+@require_form
 def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
     removed = get_object_or_404(Person, pk=pk)
+    """What goes is read first."""
     try:
+    if request.method != "POST":
+        return render(request, "school/person_remove.html", {"person": removed})
         actions.remove_person(person=removed, by=request.user)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))

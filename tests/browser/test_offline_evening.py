@@ -181,7 +181,19 @@ def test_a_figures_page_opens_without_network_and_an_unknown_one_says_what_is_ke
     expect(hall.page.get_by_role("heading", level=1)).to_have_text("whisk")
     hall.page.goto("/people/")
     expect(hall.page.get_by_role("heading", level=1)).to_have_text("No network")
+    expect(hall.page.get_by_text("This page is not kept on this device")).to_be_visible()
     expect(hall.page.get_by_role("link", name="Live:")).to_be_visible()
+
+
+def test_a_page_reached_in_two_ways_is_named_once_without_network(hall, tonight):
+    """The run-sheet's link to a figure says where it was come from, the curriculum's does not."""
+    hall.keep(tonight)
+    whisk = tonight.course.levels.get().figures.get(name="whisk")
+    hall.page.goto(f"/figures/{whisk.pk}/")
+    hall.wait_until_kept(f"(pages) => pages.filter((page) => page === '/figures/{whisk.pk}/').length === 2")
+    hall.cut()
+    hall.page.goto("/people/")
+    expect(hall.page.get_by_role("link", name="whisk")).to_have_count(1)
 
 
 def test_what_waits_stands_in_the_form_again_and_the_last_word_is_sent(hall, tonight):

@@ -179,10 +179,19 @@ def test_what_only_the_school_can_do_is_held_without_network(phone, course):
 
 def test_a_calendars_address_is_made_renewed_and_taken_away(phone, course):
     page = phone.page
+    phone.context.grant_permissions(["clipboard-read", "clipboard-write"])
     page.goto(f"/my-level/{course.pk}/")
     page.get_by_role("link", name="My calendar").tap()
     page.get_by_role("button", name="Make the address").tap()
-    first = page.get_by_label("Address of my calendar").input_value()
+    address = page.get_by_label("Address of my calendar")
+    first = address.input_value()
+    assert address.evaluate("field => field.scrollWidth <= field.clientWidth")
+    assert no_wider_than_the_phone(page)
+    follow = page.get_by_role("link", name="Subscribe on this device").get_attribute("href")
+    assert follow.partition(":")[::2] == ("webcal", first.partition(":")[2])
+    page.get_by_role("button", name="Copy the address").tap()
+    expect(page.get_by_text("Copied.")).to_be_visible()
+    assert page.evaluate("navigator.clipboard.readText()") == first
     assert page.request.get(first).status == 200
     page.get_by_role("button", name="Make a new address").tap()
     expect(page.get_by_label("Address of my calendar")).not_to_have_value(first)

@@ -10,7 +10,17 @@ from django.urls import reverse
 from lessons.about_people import ABOUT, Fate
 from lessons.actions.erasing import ERASED, erase
 from lessons.kept_about import kept_about
-from lessons.models import Attendance, Enrolment, NotPaired, OwnMark, OwnNote, SignOff, Standing
+from lessons.models import (
+    Attendance,
+    Enrolment,
+    NotPaired,
+    OwnMark,
+    OwnNote,
+    PrivateLesson,
+    SignOff,
+    Standing,
+)
+from school import clock
 from school.models import Person
 from tests.factories import (
     CatchUpFactory,
@@ -20,6 +30,7 @@ from tests.factories import (
     PersonFactory,
     PrivateLessonFactory,
     RecordFactory,
+    RoomFactory,
     weekly_lessons,
 )
 
@@ -134,6 +145,49 @@ def test_a_director_reads_what_goes_and_it_is_gone_while_the_counts_stay(client,
     assert not any(about.rows(lark).exists() for about in ABOUT if about.fate is Fate.GOES)
     assert "Lark" not in json.dumps(kept_about(lark), default=str)
     assert "slow boxes" not in json.dumps(kept_about(lark), default=str)
+
+
+class TestAPrivateLessonAhead:
+    """Nobody is left to give it to: it is taken out, and its instructor and room are free again."""
+
+    @pytest.fixture
+    def ahead(self, lark, instructor, wall_clock):
+        wall_clock("16:00")
+        today = clock.today()
+        at = {"person": lark, "instructor": instructor}
+        PrivateLessonFactory(**at, date=today, start=dt.time(15, 0))
+        PrivateLessonFactory(**at, date=today, start=dt.time(17, 30), room=RoomFactory(name="Loft"))
+        PrivateLessonFactory(**at, date=today + dt.timedelta(days=7), start=dt.time(17, 30))
+        return lark
+
+    def test_is_said_before_and_gone_after(self, client, ahead, director):
+        client.force_login(director)
+        erasing = reverse("lessons:person-erase", args=[ahead.pk])
+        page = client.get(erasing).content.decode()
+        assert "the private lesson with Tobin on Wednesday 21 January, 17:30; Tobin and Loft are free" in page
+        assert "the private lesson with Tobin on Wednesday 28 January, 17:30" in page
+        assert "15:00" not in page
+        client.post(erasing)
+        left = PrivateLesson.objects.filter(person=ahead).order_by("date", "start")
+        assert [(row.date, row.start) for row in left if row.date == clock.today()] == [
+            (clock.today(), dt.time(15, 0))
+        ]
+        assert not left.filter(date__gt=clock.today()).exists()
+
+    def test_is_said_to_whoever_asks_to_be_erased(self, client, ahead):
+        client.force_login(ahead)
+        page = client.get("/me/kept/erase/").content.decode()
+        assert "your private lesson with Tobin on Wednesday 28 January, 17:30" in page
+
+
+def test_asking_to_be_erased_is_not_one_touch(client, lark):
+    client.force_login(lark)
+    assert 'href="/me/kept/erase/"' in client.get("/me/kept/").content.decode()
+    page = client.get("/me/kept/erase/").content.decode()
+    assert "Ask to be erased?" in page
+    assert "Stays, without your name" in page
+    lark.refresh_from_db()
+    assert lark.asked_to_be_erased is None
 
 
 def test_who_is_erased_can_no_longer_sign_in(client, lark, director):

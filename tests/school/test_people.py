@@ -320,6 +320,16 @@ class TestDeletingAPerson:
     def delete(self, client, person):
         return client.post(reverse("school:person-remove", args=[person.pk]), follow=True).content.decode()
 
+    def test_it_is_asked_first_what_follows(self, as_director):
+        mistaken = PersonFactory(name="Ada Brinklow", roles=["student"])
+        address = reverse("school:person-remove", args=[mistaken.pk])
+        edit = as_director.get(reverse("school:person-edit", args=[mistaken.pk])).content.decode()
+        assert f'href="{address}"' in edit
+        page = as_director.get(address).content.decode()
+        assert "Delete Ada Brinklow?" in page
+        assert "It cannot be taken back." in page
+        assert Person.objects.filter(pk=mistaken.pk).exists()
+
     def test_somebody_added_by_mistake_goes_with_their_roles(self, as_director):
         mistaken = PersonFactory(name="Ada Brinklow", roles=["student"])
         assert "Ada Brinklow is deleted." in self.delete(as_director, mistaken)

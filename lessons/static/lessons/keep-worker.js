@@ -149,22 +149,27 @@ async function marked(kept) {
   return new Response(text.replace("<body", `<body data-kept-since="${since}"`), { headers });
 }
 
-async function nothingKept() {
-  const items = [];
+/* A page that was reached in several ways, with other words behind its address, is one. */
+async function titlesOfKept() {
+  const titles = new Map();
   for (const name of await pageCaches()) {
     const cache = await caches.open(name);
     for (const request of await cache.keys()) {
       const text = await (await cache.match(request)).text();
-      const title = /<title>([^<·]*)/.exec(text)?.[1] ?? request.url;
-      items.push(`<li><a href="${new URL(request.url).pathname}">${title}</a></li>`);
+      titles.set(new URL(request.url).pathname, /<title>([^<·]*)/.exec(text)?.[1] ?? request.url);
     }
   }
+  return titles;
+}
+
+async function nothingKept() {
+  const items = [...(await titlesOfKept())].map(([path, title]) => `<li><a href="${path}">${title}</a></li>`);
   const list = items.length
     ? `<p>These pages are kept on this device:</p><ul>${items.join("")}</ul>`
     : "<p>No page is kept on this device yet.</p>";
   const body = `<!doctype html><html lang="en-GB"><head><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1"><title>No network</title>
 <link rel="stylesheet" href="${style}"></head><body><main class="page"><div class="title"><h1>No network</h1></div>
-<p class="lead">This page was not opened on this device before, so it has to wait for the network.</p>${list}</main></body></html>`;
+<p class="lead">This page is not kept on this device, so it has to wait for the network.</p>${list}</main></body></html>`;
   return new Response(body, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }
