@@ -80,8 +80,6 @@ class ComposeForm(PlainWords, forms.Form):
         both = set(found.get("required", ())) & set(found.get("avoid", ()))
         if both:
             raise ValidationError({"avoid": f"{', '.join(sorted(both))} must be in: it cannot be left out."})
-        if found.get("end") == ROUND and not found.get("start"):
-            raise ValidationError({"end": "Say where it starts: then it can end there too."})
         phrase = self.level.dance.bars_per_phrase
         if found.get("unit") == PHRASES and (found.get("length") or 0) * phrase > MOST_BARS:
             raise ValidationError({"length": f"At most {MOST_BARS} bars: {MOST_BARS // phrase} phrases."})

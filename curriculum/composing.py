@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
+from typing import Any
 
 from curriculum import problems
 from curriculum.models import Figure, Level, Routine
@@ -12,7 +15,8 @@ from curriculum.routine_bench import Dances
 from curriculum.routine_clock import ChosenMoment
 from curriculum.routine_report import corners_before
 from curriculum.rules.chain import UNKNOWN, Passage, Stance, stances_along
-from curriculum.rules.compose import Composition, compose
+from curriculum.rules.compose import Composition, Demand, compose, possible, question
+from curriculum.rules.danced_round import compose_round, possible_round
 from curriculum.stance_words import stance_words
 from curriculum.strip import RoutineStrip, routine_strip
 from school.sent import whole_number
@@ -41,12 +45,13 @@ class Wish:
 @dataclass(frozen=True)
 class Composed:
     """What came of it. strip: None where there is no routine; row: as a form sends it back. said: how good it
-    is and how sure that is; reasons: why there is none."""
+    is and how sure that is; reasons: why there is none; conflict: the demands they come from."""
 
     strip: RoutineStrip | None
     row: str
     said: tuple[str, ...]
     reasons: tuple[str, ...]
+    conflict: tuple[Demand, ...] = ()
 
 
 def stances_of(dances: Dances) -> dict[str, tuple[Stance, str]]:
@@ -75,14 +80,21 @@ def composed(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> 
     """Compose what is wished for. Waits up to `SECONDS`. Three queries at most."""
     found = _composition(level, wish, moment, dances)
     if not found.passages:
-        return Composed(None, "", (), tuple(_why_not(found)))
+        return Composed(None, "", (), tuple(_why_not(found)), found.conflict)
     rows = [dances.rows[item] if isinstance(item, Passage) else None for item in found.passages]
     made = Routine(level=level, name="", continues=wish.after)
     strip = routine_strip(made, taught=moment.known, rows=rows, corners_before=corners_before(made))
     row = ",".join(CORNER_KEY if one is None else str(one.pk) for one in rows)
     # What has no charted way to be danced, or is not wanted, cannot be chosen.
     newest = moment.new & {passage.figure for passage in dances.passages} - set(wish.avoid)
-    return Composed(strip, row, tuple(_how_good(found, len(newest))), ())
+    said = (*_how_good(found, len(newest)), *_come_back_to(found))
+    return Composed(strip, row, said, ())
+
+
+def may_be(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> bool:
+    """Whether there is any routine of the wish. Exact. One query."""
+    asked = question(dances.passages, **_asked(level, wish, moment, dances))
+    return possible_round(asked) if wish.is_round else possible(asked)
 
 
 def read_row(sent: str) -> tuple[int | None, ...] | None:
@@ -94,28 +106,28 @@ def read_row(sent: str) -> tuple[int | None, ...] | None:
 
 
 def _composition(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> Composition:
+    asked = _asked(level, wish, moment, dances)
+    if wish.is_round:
+        whole = question(dances.passages, **asked)
+        return compose_round(whole, words=dances.words, seconds=SECONDS, seed=wish.seed)
+    return compose(dances.passages, **asked, words=dances.words, seconds=SECONDS, seed=wish.seed)
+
+
+def _asked(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> dict[str, Any]:
+    """One query."""
     in_a_row = dict(Figure.objects.filter(dance=level.dance_id).values_list("name", "in_a_row"))
-    return compose(
-        dances.passages,
-        start=wish.start or UNKNOWN,
-        end=_goal(wish),
-        beats=wish.beats,
-        floor=dances.floor,
-        taught=moment.known,
-        required=wish.required,
-        avoid=wish.avoid,
-        newest=moment.new,
-        in_a_row=in_a_row,
-        corner_every=wish.corner_every,
-        words=dances.words,
-        seconds=SECONDS,
-        seed=wish.seed,
-    )
-
-
-def _goal(wish: Wish) -> Stance | None:
-    """Danced round, it ends where it starts, which must be known then."""
-    return wish.start if wish.is_round else wish.end
+    return {
+        "start": wish.start or UNKNOWN,
+        "end": None if wish.is_round else wish.end,
+        "beats": wish.beats,
+        "floor": dances.floor,
+        "taught": moment.known,
+        "required": wish.required,
+        "avoid": wish.avoid,
+        "newest": moment.new,
+        "in_a_row": in_a_row,
+        "corner_every": wish.corner_every,
+    }
 
 
 def _how_good(found: Composition, choosable: int) -> Iterator[str]:
@@ -137,6 +149,19 @@ def _how_good(found: Composition, choosable: int) -> Iterator[str]:
         yield f"Fewer than {found.bound[0]} would be impossible."
     elif found.bound[0] == repeats:
         yield "Fewer repeats are impossible; perhaps more of the newest could be in it."
+
+
+def _come_back_to(found: Composition) -> Iterator[str]:
+    """Which figures the repeats are, in words. A figure several times in a row is danced once for this."""
+    danced = [item.figure for item in found.passages if isinstance(item, Passage)]
+    begun = Counter(figure for figure, _ in groupby(danced))
+    again = [f"{_times(runs - 1)} to {figure}" for figure, runs in begun.items() if runs > 1]
+    if again:
+        yield f"It comes back {', '.join(again)}. The same figure several times in a row is not a repeat."
+
+
+def _times(number: int) -> str:
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")
 
 
 def _number(repeats: int) -> str:

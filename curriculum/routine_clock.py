@@ -29,10 +29,13 @@ class ChosenMoment:
 
 @dataclass(frozen=True)
 class Moments:
-    """What may be chosen, as groups of (key, label), and what is."""
+    """What may be chosen, as groups of (key, label), and what is. offered: all of them by key, in order;
+    clocks: of the courses they come from."""
 
     groups: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     chosen: ChosenMoment
+    offered: Mapping[str, ChosenMoment] = field(default_factory=dict)
+    clocks: tuple[CourseClock, ...] = ()
 
     @property
     def is_choice(self) -> bool:
@@ -54,7 +57,7 @@ def moments_of(routine: Routine, reader: Person, key: str = "") -> Moments:
         groups.append((clock.name, tuple((moment.key, moment.label) for moment in moments)))
         offered |= {moment.key: _chosen(clock, moment) for moment in moments}
     usual = next((clock.now.key for clock in clocks if clock.dances_it), LEVEL)
-    return Moments(tuple(groups), offered[key if key in offered else usual])
+    return Moments(tuple(groups), offered[key if key in offered else usual], offered, tuple(clocks))
 
 
 def _clocks(routine: Routine, reader: Person) -> Sequence[CourseClock]:

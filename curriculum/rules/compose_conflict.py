@@ -70,32 +70,41 @@ def possible(asked: Question) -> bool:
     return completions.possible(0, 0, NO_FIGURE, completions.missing_at_start)
 
 
-def clash(asked: Question, words: Words, time_is_over: Callable[[], bool]) -> tuple[Demand, ...]:
+def clash(
+    asked: Question,
+    words: Words,
+    time_is_over: Callable[[], bool],
+    is_possible: Callable[[Question], bool] = possible,
+) -> tuple[Demand, ...]:
     """The demands of a question that has no answer, narrowed down until none of them could be spared.
 
-    When the time is over it may name more than it must.
+    When the time is over it may name more than it must. is_possible: of another kind of question.
     """
     kept: list[Demand] = []
     everything = list(demands(asked, words))
     groups = [list(group) for _, group in groupby(everything, key=lambda demand: demand.kind)]
     for group in groups:
-        asked = _spare(asked, group, kept, time_is_over)
+        asked = _spare(asked, group, kept, time_is_over, is_possible)
     return tuple(demand for demand in reversed(everything) if demand in kept)
 
 
 def _spare(
-    asked: Question, group: list[Demand], kept: list[Demand], time_is_over: Callable[[], bool]
+    asked: Question,
+    group: list[Demand],
+    kept: list[Demand],
+    time_is_over: Callable[[], bool],
+    is_possible: Callable[[Question], bool],
 ) -> Question:
     """Take away whole halves of the group where the rest still clashes; what could not go is kept."""
     less = _without_all(asked, group)
-    if not time_is_over() and not possible(less):
+    if not time_is_over() and not is_possible(less):
         return less
     if len(group) == 1 or time_is_over():
         kept.extend(group)
         return asked
     half = len(group) // 2
-    asked = _spare(asked, group[:half], kept, time_is_over)
-    return _spare(asked, group[half:], kept, time_is_over)
+    asked = _spare(asked, group[:half], kept, time_is_over, is_possible)
+    return _spare(asked, group[half:], kept, time_is_over, is_possible)
 
 
 def _without_all(asked: Question, group: Iterable[Demand]) -> Question:

@@ -12,7 +12,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from curriculum.access import levels_for
 from curriculum.compose_form import ComposeForm
+from curriculum.compose_ways import ways_out
 from curriculum.composing import composed, read_row
+from curriculum.danceable_from import danceable_from
 from curriculum.models import Level, Routine
 from curriculum.routine_bench import Dances
 from curriculum.routine_clock import moments_of
@@ -37,6 +39,12 @@ def compose(request: HttpRequest, pk: int) -> HttpResponse:
         wish = form.wish
         found = composed(level, wish, moments.chosen, dances)
         context |= {"found": found, "wish": wish, "another": _another(asked, wish.seed)}
+        if found.strip is None:
+            context["clashing"] = ways_out(
+                asked, found.conflict, wish=wish, level=level, moments=moments, dances=dances
+            )
+        else:
+            context["danceable_from"] = danceable_from(found.strip, moments.clocks)
     return render(request, "curriculum/compose.html", context)
 
 

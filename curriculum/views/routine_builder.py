@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_routine_for
+from curriculum.danceable_from import danceable_from
 from curriculum.history_page import changes_since
 from curriculum.models import Routine
 from curriculum.routine_bench import Dances
@@ -92,6 +93,7 @@ def _builder(request: HttpRequest, shown: Routine, asked: Any) -> dict[str, Any]
         "page": page,
         "look": look,
         "place": place,
+        "danceable_from": danceable_from(page.strip, look.moments.clocks),
         "undo": undo_of(shown),
         "dances": dances,
     }

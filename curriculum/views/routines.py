@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_routine_for, levels_for
+from curriculum.danceable_from import danceable_from
 from curriculum.history_page import changes_since
 from curriculum.models import Routine
 from curriculum.music_page import pieces_for
@@ -38,6 +39,7 @@ def routine(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page,
         "look": look,
         "sections": sections,
+        "danceable_from": danceable_from(page.strip, look.moments.clocks),
         "pieces": pieces_for(page.strip.beats, shown.level.dance, page.again),
     }
     return render(request, "curriculum/routine.html", context)

@@ -11,8 +11,8 @@ from curriculum.problems import join_from_below
 from curriculum.rules.compose import Composition
 from curriculum.strip import routine_strip
 from lessons.demo.dance_rows import load_dance
-from tests.factories import FigureFactory, LevelFactory
-from tests.lessons.planned import planned
+from tests.factories import FigureFactory, LevelFactory, PassageFactory
+from tests.lessons.planned import TODAY, planned
 
 pytestmark = pytest.mark.django_db
 
@@ -67,8 +67,10 @@ def test_what_must_be_in_is_in_and_what_is_left_out_is_not(ask):
     assert not {"left box turn", "box step"} & set(figures(page))
 
 
-def test_danced_round_its_end_leads_into_its_start(ask, as_director, level):
-    start = next(key for key in ask().context["form"].starts if key.endswith("L|1"))
+@pytest.mark.parametrize("foot", ["L|1", ""])
+def test_danced_round_its_end_leads_into_its_start(ask, as_director, level, foot):
+    """From a stance that is chosen, or beginning anyhow."""
+    start = next(key for key in ask().context["form"].starts if key.endswith(foot)) if foot else ""
     page = ask(start=start, end="round")
     save(as_director, level, page)
     made = Routine.objects.get(name="composed")
@@ -91,6 +93,20 @@ def test_what_it_costs_is_said_in_plain_words(ask):
     (said,) = ask(length=1).context["found"].said
     assert said.startswith("Best possible: no repeats; ")
     assert said.endswith("newest figures are in it, and more are impossible with so few repeats.")
+
+
+def test_what_counts_as_a_repeat_is_named(ask, monkeypatch):
+    """A run beyond a figure's first is one: the same several times in a row is not."""
+
+    def made(passages, **asked):
+        box, left = (next(one for one in passages if one.figure == name) for name in ("box step", "whisk"))
+        return Composition("optimal", (box, box, left, box, left, box), (3, 0), (3, 0))
+
+    monkeypatch.setattr(composing, "compose", made)
+    assert ask().context["found"].said[-1] == (
+        "It comes back twice to box step, once to whisk. The same figure several times in a row is not a "
+        "repeat."
+    )
 
 
 def test_what_is_not_proved_says_so(ask, monkeypatch):
@@ -118,7 +134,92 @@ def test_where_there_is_none_it_says_why(ask):
     assert page.context["found"].strip is None
     reasons = page.context["found"].reasons
     assert any("Whisk must be in it" in said for said in reasons)
-    assert "These cannot all be:" in page.content.decode()
+    assert "These cannot all be; give up one of them:" in page.content.decode()
+
+
+class TestWaysOut:
+    """Each is one link that asks again, and it has an answer."""
+
+    def ways(self, page):
+        return {way.said: way.address for one in page.context["clashing"] for way in one.ways}
+
+    def follow(self, client, level, address):
+        page = client.get(f"{reverse('curriculum:compose', args=[level.pk])}{address}")
+        assert page.context["found"].strip is not None
+        return page
+
+    def test_another_length_or_without_one_of_the_figures(self, ask, as_director, level):
+        ways = self.ways(ask(length=1, unit="bars", required=["whisk", "natural turn"]))
+        assert {"Without whisk", "Without natural turn"} < set(ways)
+        (longer,) = (said for said in ways if said.startswith("Make it"))
+        page = self.follow(as_director, level, ways[longer])
+        assert {"whisk", "natural turn"} <= set(figures(page))
+        shorter = int(longer.split()[2]) - 1
+        assert (
+            ask(length=shorter, unit="bars", required=["whisk", "natural turn"]).context["found"].strip
+            is None
+        )
+        assert figures(self.follow(as_director, level, ways["Without whisk"])) == ["natural turn"]
+
+    def test_phrases_stay_phrases_where_there_is_one(self, as_director, eight_bars):
+        """A figure of 8 bars that does not stand twice in a row: one phrase goes, two don't."""
+        level, page = eight_bars(length=2, unit="phrases")
+        ways = self.ways(page)
+        assert set(ways) == {"Make it 1 phrase long", "Change how often a long one may stand in a row"}
+        assert figures(self.follow(as_director, level, ways["Make it 1 phrase long"])) == ["a long one"]
+
+    def test_what_was_to_be_left_out_may_be_in(self, as_director, eight_bars):
+        level, page = eight_bars(length=1, unit="phrases", avoid=["a long one"])
+        ways = self.ways(page)
+        assert list(ways) == ["Let a long one be in it"]
+        assert figures(self.follow(as_director, level, ways["Let a long one be in it"])) == ["a long one"]
+
+    def test_an_end_that_cannot_be_met_may_be_given_up(self, ask, as_director, level):
+        """A single natural turn does not end where it starts."""
+        page = ask(length=1, unit="bars", required=["whisk"], end="round")
+        ways = self.ways(page)
+        self.follow(as_director, level, ways["Let it end anyhow"])
+
+    def test_a_figure_known_by_a_later_lesson_is_asked_for_then(self, as_director, settings):
+        settings.TODAY = TODAY
+        made = planned(status="published", figures={"box": 0, "turn": 5, "wing": 7})
+        for row in made.plan.figures.all():
+            PassageFactory(figure=row.figure, ticks=4 * 12 * (2 if row.figure.name == "turn" else 3))
+        level = made.course.levels.get()
+        address = reverse("curriculum:compose", args=[level.pk])
+        page = as_director.get(address, {"length": 2, "unit": "bars", "clock": f"{made.course.pk}-now"})
+        ways = self.ways(page)
+        said = f"Ask after lesson 6, Tuesday 10 February (planned, may change) in {made.course.name}"
+        assert set(ways) == {said, "Make it 3 bars long"}
+        assert figures(self.follow(as_director, level, ways[said])) == ["turn"]
+
+    @pytest.fixture
+    def eight_bars(self, as_director, school):
+        """eight_bars(length=…) asks for a routine of the only figure there is, of 8 bars."""
+
+        def page(**asked):
+            figure = FigureFactory(name="a long one", ticks=8 * 4 * 12)
+            PassageFactory(figure=figure)
+            return figure.level, as_director.get(reverse("curriculum:compose", args=[figure.level_id]), asked)
+
+        return page
+
+
+def test_from_which_lesson_the_courses_of_its_level_can_dance_it_is_said(as_director, settings):
+    """Of a routine that no course is to dance yet: one knows all of it, one will by a lesson of its plan."""
+    settings.TODAY = TODAY
+    made = planned(status="published", figures={"box": 0, "turn": 5, "wing": None})
+    known = planned(level=made.course.levels.get(), figures={}, name="knows it")
+    for row in made.plan.figures.exclude(figure__name="wing"):
+        known.course.taught_before.create(figure=row.figure)
+        PassageFactory(figure=row.figure)
+    address = reverse("curriculum:compose", args=[made.course.levels.get().pk])
+    page = as_director.get(address, {"length": 2, "unit": "bars"})
+    assert {(row.course, row.when) for row in page.context["danceable_from"]} == {
+        (made.course.name, "after lesson 6, Tuesday 10 February (planned, may change)"),
+        ("knows it", "today"),
+    }
+    assert "after lesson 6, Tuesday 10 February (planned, may change)" in page.content.decode()
 
 
 def test_only_what_the_course_knows_then_is_danced(as_director, settings, level, waltz):
@@ -182,7 +283,6 @@ class TestSaving:
         ({"length": 33}, "length", "At most 256 bars: 32 phrases."),
         ({"length": "long"}, "length", "This is not a whole number."),
         ({"unit": "hours"}, "unit", "This is not among the choices. Choose again."),
-        ({"end": "round"}, "end", "Say where it starts: then it can end there too."),
         ({"required": ["fan"]}, "required", "fan is not known by then. Choose others, or a later lesson."),
         (
             {"required": ["whisk"], "avoid": ["whisk"]},

@@ -111,6 +111,21 @@ class TestTwoClocks:
         assert "after lesson 6, Tuesday 10 February (planned, may change)" in page
         assert "in no lesson’s plan" in page
 
+    def test_a_routine_no_course_dances_says_from_which_lesson_each_could(self, as_director, made):
+        level = made.course.levels.get()
+        for names, when in (
+            (["box"], "today"),
+            (["box", "turn"], "after lesson 6, Tuesday 10 February (planned, may change)"),
+            (["box", "wing"], "not this term: wing is in no lesson’s plan"),
+        ):
+            ways = [PassageFactory(figure=made.row(name).figure) for name in names]
+            other = RoutineFactory(level=level, name=" ".join(names), dances=ways)
+            for page in ("routine", "routine-build"):
+                shown = as_director.get(reverse(f"curriculum:{page}", args=[other.pk]))
+                found = [(row.course, row.when) for row in shown.context["danceable_from"]]
+                assert found == [(made.course.name, when)]
+                assert when in shown.content.decode()
+
     def test_a_student_reads_it_with_the_level_s_figures(self, made, student):
         assert moments_of(made.course.routine, student).groups == (
             ("", (("level", f"with every figure up to {made.course.levels.get().name}"),)),
