@@ -92,11 +92,11 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_form
 def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
-    removed = get_object_or_404(Person, pk=pk)
     """What goes is read first."""
-    try:
+    removed = get_object_or_404(Person, pk=pk)
     if request.method != "POST":
         return render(request, "school/person_remove.html", {"person": removed})
+    try:
         actions.remove_person(person=removed, by=request.user)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
