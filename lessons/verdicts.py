@@ -3,22 +3,26 @@
 A plan's problem is made of hundreds of rows, and a school of a hundred courses would read all of them when
 somebody opens the term. Asked for as they lie in the tables and only compared, the same rows cost a small
 part of that. So a verdict is kept with a digest of the rows of its plan, its course and the courses that one
-continues, and with the marks (`school.changes`) of whatever else was read on the way.
+continues, and with one of every other table that was read on the way. Those say what holds for all courses:
+they are small, and asked for again only once something was written to them (`school.changes`).
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import hashlib
+import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
+from django.apps import apps
 from django.conf import settings
 from django.core.cache import caches
 from django.db import connection
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 
 from lessons.board.page import plan_faults
 from lessons.knowledge import chains_of
@@ -45,30 +49,33 @@ from lessons.routine_nights import undanceable_nights
 from school.changes import marks
 from school.changes.questions import asked_meanwhile
 from school.clock import today
+from school.models import Person
 
-Table = tuple[type[Model], str]
+# A table, how its rows belong to a course or to a plan, and what they say that stands in another table.
+Table = tuple[type[Model], str, tuple[str, ...]]
 OF_COURSE: tuple[Table, ...] = (
-    (Course, "pk"),
-    (CourseLevel, "course"),
-    (CourseInstructor, "course"),
-    (LessonSession, "course"),
-    (LessonInstructor, "lesson__course"),
-    (LessonRecord, "lesson__course"),
-    (RecordedFigure, "record__lesson__course"),
-    (Milestone, "course"),
-    (Milestone.figures.through, "milestone__course"),
-    (TaughtBefore, "course"),
+    (Course, "pk", ()),
+    (CourseLevel, "course", ()),
+    (CourseInstructor, "course", ("person__name",)),
+    (LessonSession, "course", ()),
+    (LessonInstructor, "lesson__course", ("person__name",)),
+    (LessonRecord, "lesson__course", ()),
+    (RecordedFigure, "record__lesson__course", ()),
+    (Milestone, "course", ()),
+    (Milestone.figures.through, "milestone__course", ()),
+    (TaughtBefore, "course", ()),
 )
 OF_PLAN: tuple[Table, ...] = (
-    (TermPlan, "pk"),
-    (PlanFigure, "plan"),
-    (PlanIntroduction, "plan_figure__plan"),
-    (PlanReview, "plan_figure__plan"),
-    (PlanBar, "plan_figure__plan"),
-    (PlanSet, "plan"),
-    (PlanSet.figures.through, "planset__plan"),
+    (TermPlan, "pk", ()),
+    (PlanFigure, "plan", ()),
+    (PlanIntroduction, "plan_figure__plan", ()),
+    (PlanReview, "plan_figure__plan", ()),
+    (PlanBar, "plan_figure__plan", ()),
+    (PlanSet, "plan", ()),
+    (PlanSet.figures.through, "planset__plan", ()),
 )
-OWN = frozenset(model._meta.db_table for model, _ in OF_COURSE + OF_PLAN)
+# Of people only the names count of those who teach, which stand with the rows that say so.
+OWN = frozenset(model._meta.db_table for model, *_ in OF_COURSE + OF_PLAN) | {Person._meta.db_table}
 
 
 @dataclass(frozen=True)
@@ -82,31 +89,44 @@ class Verdict:
 
 @dataclass(frozen=True)
 class _Kept:
-    """rows: a digest of the plan's and the course's own; marks: of the other tables that were read."""
+    """rows: a digest of the plan's and the course's own; tables: of the others that were read."""
 
     rows: bytes
-    marks: Mapping[str, str]
+    tables: Mapping[str, bytes]
     day: dt.date
     verdict: Verdict
 
 
+@dataclass(frozen=True)
+class _Store:
+    """What is kept. tables: table -> its mark, and a digest of it when it had that mark."""
+
+    verdicts: dict[int, _Kept] = field(default_factory=dict)
+    tables: dict[str, tuple[str, bytes]] = field(default_factory=dict)
+
+
 def verdicts(plans: Sequence[TermPlan]) -> dict[int, Verdict]:
-    """Plan (pk) -> its verdict. Nineteen queries for any number of plans, with their courses at hand; where
-    one has to be found, those of reading its problem, and the nineteen once more."""
+    """Plan (pk) -> its verdict. Nineteen queries for any number of plans, with their courses at hand, and one
+    for each table for all courses that was written to; where a verdict has to be found, those of reading its
+    problem, and all of these once more."""
     if not settings.KEPT_PAGES or not plans:
         return _found(plans)
-    kept: dict[int, _Kept] = caches["verdicts"].get("verdicts", {})
+    store: _Store = caches["verdicts"].get("store") or _Store()
     rows, now = _digests(plans), marks()
+    tables = _digests_of(store.tables, now, store.tables)
     known = {
-        plan.pk: kept[plan.pk].verdict
+        plan.pk: store.verdicts[plan.pk].verdict
         for plan in plans
-        if plan.pk in kept and _holds(kept[plan.pk], rows[plan.pk], now)
+        if plan.pk in store.verdicts and _holds(store.verdicts[plan.pk], rows[plan.pk], tables)
     }
     wanted = [plan for plan in plans if plan.pk not in known]
+    read: frozenset[str] = frozenset()
     if wanted:
         with asked_meanwhile() as asked:
             known |= _found(wanted)
-        _keep(wanted, known, rows, now, asked.tables - OWN)
+        read = asked.tables - OWN
+    if read <= now.keys() and (wanted or tables != store.tables):
+        _keep(wanted, known, rows, _digests_of(read | tables.keys(), now, tables))
     return known
 
 
@@ -122,8 +142,8 @@ def _found(plans: Sequence[TermPlan]) -> dict[int, Verdict]:
     }
 
 
-def _holds(kept: _Kept, rows: bytes, now: Mapping[str, str]) -> bool:
-    same = all(now.get(table) == mark for table, mark in kept.marks.items())
+def _holds(kept: _Kept, rows: bytes, tables: Mapping[str, tuple[str, bytes]]) -> bool:
+    same = all(tables[table][1] == digest for table, digest in kept.tables.items())
     return same and kept.rows == rows and kept.day == today()
 
 
@@ -131,24 +151,40 @@ def _keep(
     plans: Sequence[TermPlan],
     found: Mapping[int, Verdict],
     rows: Mapping[int, bytes],
-    now: Mapping[str, str],
-    tables: Collection[str],
+    tables: dict[str, tuple[str, bytes]],
 ) -> None:
-    """Only what nobody wrote to meanwhile, and nothing that was found in a table which is not watched."""
-    if not now.keys() >= set(tables):
+    """Only what nobody wrote to meanwhile: a verdict may have been found in some of the old and some of the
+    new, and a table's digest be that of another mark."""
+    again, now = _digests(plans) if plans else {}, marks()
+    if any(now[table] != mark for table, (mark, _) in tables.items()):
         return
-    then = {table: now[table] for table in tables}
-    again, later = _digests(plans), marks()
-    if any(later[table] != mark for table, mark in then.items()):
-        return
+    of_table = {table: digest for table, (_, digest) in tables.items()}
     made = {
-        plan.pk: _Kept(rows[plan.pk], then, today(), found[plan.pk])
+        plan.pk: _Kept(rows[plan.pk], of_table, today(), found[plan.pk])
         for plan in plans
         if again[plan.pk] == rows[plan.pk]
     }
     # What another request has kept by now stays, and nothing of another day.
-    by_now: dict[int, _Kept] = caches["verdicts"].get("verdicts", {})
-    caches["verdicts"].set("verdicts", {pk: one for pk, one in by_now.items() if one.day == today()} | made)
+    by_now: _Store = caches["verdicts"].get("store") or _Store()
+    of_today = {pk: one for pk, one in by_now.verdicts.items() if one.day == today()}
+    caches["verdicts"].set("store", _Store(of_today | made, by_now.tables | tables))
+
+
+def _digests_of(
+    tables: Iterable[str], now: Mapping[str, str], known: Mapping[str, tuple[str, bytes]]
+) -> dict[str, tuple[str, bytes]]:
+    """Table -> its mark and a digest of all its rows. A query for each that has another mark than it had."""
+    return {
+        table: known[table]
+        if table in known and known[table][0] == now[table]
+        else (now[table], _digest(_rows_in(_models()[table]._default_manager.order_by("pk"))))
+        for table in tables
+    }
+
+
+@functools.cache
+def _models() -> dict[str, Any]:
+    return {model._meta.db_table: model for model in apps.get_models(include_auto_created=True)}
 
 
 def _digests(plans: Sequence[TermPlan]) -> dict[int, bytes]:
@@ -166,19 +202,23 @@ def _digests(plans: Sequence[TermPlan]) -> dict[int, bytes]:
 
 def _rows_of(tables: Iterable[Table], keys: Collection[int]) -> dict[int, bytes]:
     """Key -> a digest of every row that belongs to it. One query a table."""
-    said: dict[int, Any] = defaultdict(lambda: hashlib.blake2b(digest_size=16))
-    for model, path in tables:
-        columns = [field.attname for field in model._meta.concrete_fields]
-        rows = (
-            model._default_manager.filter(**{f"{path}__in": keys}).order_by("pk").values_list(path, *columns)
-        )
-        for key, *row in _as_they_lie(rows.query):
-            said[key].update(repr((model._meta.db_table, row)).encode())
-    return defaultdict(bytes, {key: digest.digest() for key, digest in said.items()})
+    found: dict[int, list[Any]] = defaultdict(list)
+    for model, path, more in tables:
+        rows = model._default_manager.filter(**{f"{path}__in": keys}).order_by("pk")
+        for key, *row in _rows_in(rows, path, *more):
+            found[key].append(row)
+        for of_key in found.values():
+            of_key.append(model._meta.db_table)
+    return defaultdict(bytes, {key: _digest(rows) for key, rows in found.items()})
 
 
-def _as_they_lie(query: Any) -> list[tuple[Any, ...]]:
-    """As the database gives them: nothing is made of any value."""
+def _rows_in(rows: QuerySet[Any], *more: str) -> list[Any]:
+    """`more` and every column, as the database gives them: nothing is made of any value."""
+    columns = [column.attname for column in rows.model._meta.concrete_fields]
     with connection.cursor() as cursor:
-        cursor.execute(*query.sql_with_params())
+        cursor.execute(*rows.values_list(*more, *columns).query.sql_with_params())
         return cursor.fetchall()
+
+
+def _digest(rows: Sequence[Any]) -> bytes:
+    return hashlib.blake2b(json.dumps(rows, default=str).encode(), digest_size=16).digest()

@@ -5,10 +5,13 @@ import datetime as dt
 import pytest
 from django.core.cache import caches
 from django.db import connection
+from django.db.models import F
 from django.test.utils import CaptureQueriesContext
 
+from curriculum.models import Figure
 from lessons.models import Away, CourseInstructor, PlanBar, PlanStatus, TaughtBefore, TermPlan
 from lessons.verdicts import verdicts
+from school.models import Person
 from tests.factories import CourseFactory, MeetingFactory, RecordFactory, TermFactory, weekly_lessons
 from tests.lessons.planned import TODAY, planned
 
@@ -47,6 +50,17 @@ def asked(plans):
 def test_the_second_time_nothing_is_read_but_what_tells_that_nothing_has_changed(made):
     plans = list(TermPlan.objects.select_related("course"))
     assert asked(plans) > 2 * asked(plans)
+
+
+def test_what_is_written_elsewhere_or_says_the_same_leaves_it_known(made, student):
+    plans = list(TermPlan.objects.select_related("course"))
+    verdicts(plans)
+    looking = asked(plans)
+    Person.objects.filter(pk=student.pk).update(charts_as="leader")
+    Figure.objects.update(notes=F("notes"))
+    # One for the table of figures, one for whether anybody wrote meanwhile.
+    assert asked(plans) == looking + 2
+    assert asked(plans) == looking
 
 
 def test_looking_costs_the_same_for_few_and_many(made):
