@@ -15,15 +15,14 @@ from lessons.models import (
     Attendance,
     CatchUp,
     Course,
-    CourseInstructor,
-    LessonInstructor,
+    Enrolment,
     LessonSession,
     Outcome,
     RecordedFigure,
 )
 from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
-from lessons.my_level import next_lesson
+from lessons.my_level import next_lesson, why_missed
 from lessons.needs import Need
 from lessons.what_needs_me import what_needs_me
 from school.clock import today
@@ -74,15 +73,23 @@ class InstructorDesk:
 
 @dataclass(frozen=True)
 class StudentCourse:
-    """A course as its student meets it today. last: the last recorded lesson; did: what it did; was_there:
-    whether the student was."""
+    """A course as its student meets it today. last: the last recorded lesson; did: what it did; missed: why
+    the student did not see it, in words, or nothing."""
 
     course: Course
     next: LessonSession | None
     cancelled: LessonSession | None
     last: LessonSession | None
     did: tuple[RecordedFigure, ...]
-    was_there: bool
+    missed: str
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """What one student has seen. there: lessons (pk) they were in; joined: course (pk) -> since when."""
+
+    there: set[int]
+    joined: dict[int, dt.date]
 
 
 def director_desk(everything: str = "") -> DirectorDesk:
@@ -114,7 +121,7 @@ def instructor_desk(person: Person, everything: str = "") -> InstructorDesk:
 
 
 def student_desk(person: Person) -> list[StudentCourse]:
-    """The course that meets next comes first. Five queries, whatever the number of courses."""
+    """The course that meets next comes first. Six queries, whatever the number of courses."""
     courses = own_courses(person)
     lessons: dict[int, list[LessonSession]] = {course.pk: [] for course in courses}
     rows = LessonSession.objects.filter(course__in=courses).select_related("record", "room").in_order()
@@ -128,13 +135,19 @@ def student_desk(person: Person) -> list[StudentCourse]:
     by_lesson: dict[int, list[RecordedFigure]] = {}
     for figure in done.order_by("pk"):
         by_lesson.setdefault(figure.record.lesson_id, []).append(figure)
+    joined = dict(
+        Enrolment.objects.filter(course__in=courses, person=person, waiting=False)
+        .order_by("-joined")
+        .values_list("course", "joined")
+    )
     there = set(
         Attendance.objects.filter(person=person, record__lesson__in=by_lesson).values_list(
             "record__lesson", flat=True
         )
     )
     shown = [
-        _student_course(course, lessons[course.pk], last[course.pk], by_lesson, there) for course in courses
+        _student_course(course, lessons[course.pk], last[course.pk], by_lesson, _Seen(there, joined))
+        for course in courses
     ]
     return sorted(shown, key=_meets_next)
 
@@ -196,11 +209,12 @@ def _student_course(
     lessons: list[LessonSession],
     last: LessonSession | None,
     done: dict[int, list[RecordedFigure]],
-    there: set[int],
+    seen: _Seen,
 ) -> StudentCourse:
     coming = next_lesson(lessons)
     off = (row for row in lessons if row.is_cancelled and row.date >= today())
     first_off = next((row for row in off if coming is None or row.date <= coming.date), None)
     did = tuple(done.get(last.pk, ())) if last else ()
-    was_there = last is None or last.pk in there or not did
-    return StudentCourse(course, coming, first_off, last, did, was_there)
+    was_there = last is None or last.pk in seen.there or not did
+    missed = "" if last is None or was_there else why_missed(last, seen.joined.get(course.pk))
+    return StudentCourse(course, coming, first_off, last, did, missed)

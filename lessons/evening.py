@@ -36,7 +36,8 @@ NEW, AGAIN, CARRY = "new", "review", "carry"
 class Planned:
     """A figure tonight. how: "new", "review" or "carry", as the kinds of segment; part from 0, of `parts`.
 
-    new_before: it comes again, and the lesson it is new in lies before this one and is still to come.
+    new_before: it comes again, and the lesson it is new in lies before this one and is still to come;
+    unwritten: or it is over and not written up: its day.
     """
 
     figure: Figure
@@ -45,6 +46,7 @@ class Planned:
     part: int = 0
     parts: int = 1
     new_before: bool = False
+    unwritten: dt.date | None = None
 
     @property
     def key(self) -> str:
@@ -245,11 +247,22 @@ def _again(lesson: LessonSession) -> list[Planned]:
     rows = (
         PlanReview.objects.filter(lesson=lesson, plan_figure__plan__status=PlanStatus.PUBLISHED)
         .select_related("plan_figure__figure")
-        .annotate(new_before=Exists(_to_come_before(lesson).filter(plan_figure=OuterRef("plan_figure"))))
+        .annotate(
+            new_before=Exists(_to_come_before(lesson).filter(plan_figure=OuterRef("plan_figure"))),
+            unwritten=_unwritten_before(lesson)
+            .filter(plan_figure=OuterRef("plan_figure"))
+            .values("lesson__date")[:1],
+        )
         .order_by("plan_figure__figure__level__rank", "plan_figure__figure__order", "pk")
     )
     return [
-        Planned(figure, AGAIN, max(figure.minutes_to_review, 1), new_before=row.new_before)
+        Planned(
+            figure,
+            AGAIN,
+            max(figure.minutes_to_review, 1),
+            new_before=row.new_before,
+            unwritten=row.unwritten,
+        )
         for row in rows
         for figure in [row.plan_figure.figure]
     ]
@@ -258,9 +271,16 @@ def _again(lesson: LessonSession) -> list[Planned]:
 def _to_come_before(lesson: LessonSession) -> QuerySet[PlanIntroduction]:
     """Introductions in lessons before this one that have not been held: no record can tell of them yet."""
     earlier = Q(lesson__date__lt=lesson.date) | Q(lesson__date=lesson.date, lesson__start__lt=lesson.start)
-    return PlanIntroduction.objects.filter(
-        earlier, lesson__date__gte=today(), lesson__record__isnull=True, lesson__cancelled_at__isnull=True
-    )
+    return _without_record().filter(earlier, lesson__date__gte=today())
+
+
+def _unwritten_before(lesson: LessonSession) -> QuerySet[PlanIntroduction]:
+    """Introductions in lessons before this one that are over and not written up; the last first."""
+    return _without_record().filter(lesson__date__lt=min(lesson.date, today())).order_by("-lesson__date")
+
+
+def _without_record() -> QuerySet[PlanIntroduction]:
+    return PlanIntroduction.objects.filter(lesson__record__isnull=True, lesson__cancelled_at__isnull=True)
 
 
 def _carried(

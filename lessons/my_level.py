@@ -31,8 +31,8 @@ from school.models import Person
 class Rung:
     """A figure of the level. lesson: where it was taught, or where the plan has it; missed: why the student
     did not see it, in words, or nothing; of what they did not see and made good for, caught_up: when they
-    danced it in another course, danced: when they last danced it again in this one; own: what they keep for
-    themselves."""
+    danced it in another course, danced: when they last danced it again in this one; unwritten: the day of a
+    lesson in which it was to be new, that is over and not written up; own: what they keep for themselves."""
 
     figure: Figure
     lesson: LessonSession | None = None
@@ -41,24 +41,29 @@ class Rung:
     begun: bool = False
     caught_up: dt.date | None = None
     danced: dt.date | None = None
+    unwritten: dt.date | None = None
     own: OwnWords | None = None
 
 
 @dataclass(frozen=True)
 class LastLesson:
+    """missed: why the student did not see it, in words, or nothing."""
+
     lesson: LessonSession
     figures: tuple[RecordedFigure, ...]
-    was_there: bool
+    missed: str
 
 
 @dataclass(frozen=True)
 class MyLevel:
-    """The level as one student reads it. last: the last lesson written up, and what it did; missed: taught or
+    """The level as one student reads it. last: the last lesson written up, and what it did; unwritten: those
+    that are over since then; missed: taught or
     begun while they were not there and not made good for, newest first; cancelled: lessons to come that fall
     out; known: brought along. Of a course whose plan is closed to students everything to come lies beyond."""
 
     course: Course
     last: LastLesson | None
+    unwritten: tuple[LessonSession, ...]
     taught: tuple[Rung, ...]
     missed: tuple[Rung, ...]
     next: tuple[Rung, ...]
@@ -78,7 +83,8 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     coming = next_lesson(lessons)
     figures = _figures(course)
     recorded = _recorded(course)
-    away = _away(course, person, recorded)
+    joined = _joined(course, person)
+    away = _away(course, person, recorded, joined)
     danced = danced_by(person, course)
     own = own_words(person, [figure.pk for figure in figures])
     taught = _taught(recorded, away)
@@ -92,7 +98,8 @@ def my_level_of(course: Course, person: Person) -> MyLevel:
     ahead = _with_own(_ahead(course, open_figures, begun, coming), own)
     return MyLevel(
         course=course,
-        last=_last(lessons, person),
+        last=_last(lessons, person, joined),
+        unwritten=_unwritten(lessons),
         taught=_with_own((_made_good(rung, danced) for rung in taught.values()), own),
         missed=tuple(rung for rung in _missed(recorded, away, danced) if _made_good(rung, danced).missed),
         next=tuple(rung for rung in ahead if coming and rung.lesson == coming),
@@ -135,21 +142,23 @@ def _recorded(course: Course) -> list[RecordedFigure]:
     )
 
 
-def _away(course: Course, person: Person, recorded: Iterable[RecordedFigure]) -> dict[int, str]:
-    """Lesson (pk) -> why the student did not see it, in words. Two queries."""
+def _joined(course: Course, person: Person) -> dt.date | None:
+    """Since when the student is in the course; one query."""
+    enrolled = Enrolment.objects.filter(course=course, person=person, waiting=False).order_by("joined")
+    return enrolled.values_list("joined", flat=True).first()
+
+
+def _away(
+    course: Course, person: Person, recorded: Iterable[RecordedFigure], joined: dt.date | None
+) -> dict[int, str]:
+    """Lesson (pk) -> why the student did not see it, in words. One query."""
     there = set(
         Attendance.objects.filter(record__lesson__course=course, person=person).values_list(
             "record__lesson", flat=True
         )
     )
-    joined = (
-        Enrolment.objects.filter(course=course, person=person, waiting=False)
-        .order_by("joined")
-        .values_list("joined", flat=True)
-        .first()
-    )
     lessons = {row.record.lesson_id: row.record.lesson for row in recorded}
-    return {pk: _why_missed(lesson, joined) for pk, lesson in lessons.items() if pk not in there}
+    return {pk: why_missed(lesson, joined) for pk, lesson in lessons.items() if pk not in there}
 
 
 def _taught(recorded: Iterable[RecordedFigure], away: Mapping[int, str]) -> dict[int, Rung]:
@@ -193,14 +202,25 @@ def _with_own(rungs: Iterable[Rung], own: Mapping[int, OwnWords]) -> tuple[Rung,
     return tuple(replace(rung, own=own.get(rung.figure.pk)) for rung in rungs)
 
 
-def _last(lessons: Iterable[LessonSession], person: Person) -> LastLesson | None:
+def _last(lessons: Iterable[LessonSession], person: Person, joined: dt.date | None) -> LastLesson | None:
     """Two queries, or none."""
     lesson = next((row for row in reversed(list(lessons)) if has_record(row)), None)
     if lesson is None:
         return None
     done = lesson.record.figures.exclude(outcome=Outcome.NOT_REACHED).select_related("figure").order_by("pk")
     was_there = lesson.record.attendance.filter(person=person).exists()
-    return LastLesson(lesson, tuple(done), was_there)
+    return LastLesson(lesson, tuple(done), "" if was_there else why_missed(lesson, joined))
+
+
+def _unwritten(lessons: Iterable[LessonSession]) -> tuple[LessonSession, ...]:
+    """Given after the last one that is written up; of today nobody expects it yet."""
+    found: list[LessonSession] = []
+    for lesson in lessons:
+        if has_record(lesson):
+            found.clear()
+        elif lesson.date < today() and not lesson.is_cancelled:
+            found.append(lesson)
+    return tuple(found)
 
 
 def _rung(row: RecordedFigure, away: Mapping[int, str]) -> Rung:
@@ -209,7 +229,8 @@ def _rung(row: RecordedFigure, away: Mapping[int, str]) -> Rung:
     return Rung(row.figure, lesson, row.get_went_display(), away.get(lesson.pk, ""), begun)
 
 
-def _why_missed(lesson: LessonSession, joined: dt.date | None) -> str:
+def why_missed(lesson: LessonSession, joined: dt.date | None) -> str:
+    """In words. joined: when the student did, where that is known."""
     if joined is not None and lesson.date < joined:
         return "before you joined"
     return "you weren’t there"
@@ -222,21 +243,32 @@ def _ahead(
 
     A figure takes as long as its last part. One that was begun is finished in the next lesson. One planned
     for a lesson that has been, and not recorded there, stands where the plan has it again, else in no lesson
-    until the plan is mended; nor does anything where the director keeps the plan from students. Two queries.
+    until the plan is mended; while that lesson is not written up it says so. Nothing stands in a lesson where
+    the director keeps the plan from students. Two queries.
     """
     planned: dict[int, LessonSession] = {}
+    unwritten: dict[int, dt.date] = {}
     if not course.plan_open:
         coming = None
     rows = PlanIntroduction.objects.filter(
         plan_figure__plan__course=course, plan_figure__plan__status=PlanStatus.PUBLISHED
     )
-    for row in rows.select_related("lesson", "plan_figure").order_by("part"):
-        if course.plan_open and row.lesson.date >= today() and not row.lesson.is_cancelled:
+    for row in rows.select_related("lesson__record", "plan_figure").order_by("part"):
+        if not course.plan_open or row.lesson.is_cancelled:
+            continue
+        if row.lesson.date >= today():
             planned[row.plan_figure.figure_id] = row.lesson
+        elif not has_record(row.lesson):
+            unwritten[row.plan_figure.figure_id] = row.lesson.date
     for figure, lesson in _planned_again(course).items() if course.plan_open else ():
         planned.setdefault(figure, lesson)
     rungs = [
-        Rung(figure, coming if figure.pk in begun else planned.get(figure.pk), begun=figure.pk in begun)
+        Rung(
+            figure,
+            coming if figure.pk in begun else planned.get(figure.pk),
+            begun=figure.pk in begun,
+            unwritten=unwritten.get(figure.pk),
+        )
         for figure in figures
     ]
     return sorted(rungs, key=lambda rung: rung.lesson.date if rung.lesson else dt.date.max)

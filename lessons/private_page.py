@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Q
@@ -75,9 +76,15 @@ def homework_before(lesson: PrivateLesson) -> PrivateLesson | None:
     return earlier.filter(at).exclude(homework="").order_by("-date", "-start", "-pk").first()
 
 
-def my_private(person: Person) -> MyPrivate:
-    """Five queries at most, however many there are."""
-    coming, been = _split(PrivateLesson.objects.filter(person=person).for_page(), SHOWN)
+def my_private(person: Person, *, dance: int | None = None, other_dances: Collection[int] = ()) -> MyPrivate:
+    """Without those that worked on `other_dances` (pk), which have a page of their own, and not on `dance`.
+    Five queries at most, however many there are."""
+    own = PrivateLesson.objects.filter(person=person)
+    if elsewhere := set(other_dances) - {dance}:
+        worked_on = PrivateFigure.objects.filter(lesson=OuterRef("pk"))
+        of_it = Exists(worked_on.filter(figure__dance=dance))
+        own = own.filter(of_it | ~Exists(worked_on.filter(figure__dance__in=elsewhere)))
+    coming, been = _split(own.for_page(), SHOWN)
     return MyPrivate(coming, been, learnt_privately(person))
 
 

@@ -188,7 +188,12 @@ def _notes(tonight: Tonight) -> Iterable[str]:
         yield f"{item.key} is planned as new, but was taught on {day} already. It is left out."
     for item in tonight.of(AGAIN):
         taught = item.figure.pk in tonight.known or item.figure.pk in tonight.taught
-        if not taught and not item.new_before:
+        if taught or item.new_before:
+            continue
+        if item.unwritten:
+            day = spoken_day(item.unwritten)
+            yield f"{item.key} was planned as new on {day}, not written up yet; it comes again here."
+        else:
             yield f"{item.key} is planned again, but no record says it was taught."
     if tonight.is_last and not tonight.of(NEW):
         yield "The last lesson of the term: nothing new, dance through what you know."

@@ -66,6 +66,11 @@ class PrivateLesson(models.Model):
         return dt.datetime.combine(self.date, self.start, tzinfo=timezone.get_current_timezone())
 
     @property
+    def dances(self) -> list[str]:
+        """What its figures are of, each once, by name. Reads the figures with their dances: fetch them."""
+        return list(dict.fromkeys(row.figure.dance.name for row in self.worked_on.all()))
+
+    @property
     def end(self) -> dt.time:
         """Local time at which the lesson ends, by the wall clock."""
         return (dt.datetime.combine(self.date, self.start) + dt.timedelta(minutes=self.minutes)).time()

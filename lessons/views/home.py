@@ -15,6 +15,7 @@ from lessons.helpers import my_calls
 from lessons.private_page import my_private_today, private_day
 from lessons.showcase import showcase_that_asks
 from lessons.signs import worker_is_alive
+from lessons.student_day import in_order
 from school.kept_pages import kept_page
 
 
@@ -38,7 +39,10 @@ def home(request: HttpRequest) -> HttpResponse:
     if person.is_student:
         context["student"] = student_desk(person)
         context["showcase"] = showcase_that_asks(person, [mine.course for mine in context["student"]])
-        context["catch_ups"] = my_catch_ups(person)
-        context["my_calls"] = my_calls(person)
-        context["my_private"] = my_private_today(person)
+        context["dancing"] = in_order(
+            courses=context["student"],
+            visits=my_catch_ups(person),
+            calls=my_calls(person),
+            private=my_private_today(person),
+        )
     return render(request, "lessons/home.html", context)

@@ -35,7 +35,9 @@ def my_level_course(request: HttpRequest, pk: int) -> HttpResponse:
         "course": course,
         "level": level,
         "others": others,
-        "private": my_private(request.user),
+        "private": my_private(
+            request.user, dance=course.dance_id, other_dances=[other.dance_id for other in others]
+        ),
         "charts_shown": role_shown(request.user, course.dance_id),
     }
     return render(request, "lessons/my_level.html", context)

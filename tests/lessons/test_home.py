@@ -8,9 +8,11 @@ from django.urls import reverse
 from lessons.models import LessonInstructor
 from lessons.signs import give_sign
 from tests.factories import (
+    CatchUpFactory,
     CourseFactory,
     EnrolmentFactory,
     FigureFactory,
+    HelperCallFactory,
     HoldFactory,
     LessonFactory,
     PassageFactory,
@@ -301,7 +303,7 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
     client.force_login(everything)
-    with django_assert_num_queries(66):
+    with django_assert_num_queries(67):
         client.get(home)
 
 
@@ -317,6 +319,29 @@ class TestPrivateLessonsOfTheDay:
             '<span class="at">Today, 17:00</span> Small hall: private lesson with Tobin, until 17:45' in text
         )
         assert text.count("private lesson with") == 1
+
+    def test_what_a_student_dances_stands_in_the_order_in_which_it_comes(
+        self, client, home, student, instructor, course, lessons
+    ):
+        EnrolmentFactory(course=course, person=student)
+        tomorrow = LessonFactory(course=CourseFactory(), date=TODAY + dt.timedelta(days=1))
+        CatchUpFactory(lesson=tomorrow, person=student, state="confirmed")
+        earlier = LessonFactory(course=CourseFactory(), date=TODAY, start=dt.time(16, 0))
+        HelperCallFactory(lesson=earlier, person=student)
+        EnrolmentFactory(course=CourseFactory(name="Ended"), person=student)
+        PrivateLessonFactory(person=student, instructor=instructor, date=TODAY)
+        client.force_login(student)
+        text = client.get(home).content.decode()
+        said = (
+            "Today, 16:00",
+            "Today, 17:00",
+            "Tonight, 19:30",
+            "Wednesday 21 January",
+            "No lesson to come this term.",
+        )
+        assert [text.count(words) for words in said] == [1] * 5
+        places = [text.index(words) for words in said]
+        assert places == sorted(places)
 
     def test_an_instructor_reads_todays_and_the_next_ones(self, as_instructor, instructor, home):
         ada = PersonFactory(name="Ada Brinklow", roles=["student"])

@@ -118,8 +118,38 @@ def test_the_last_lesson_stands_on_top_with_what_it_did(as_student, student, lev
     RecordFactory(lesson=lessons[0], taught={whisk: "introduced"})
     RecordFactory(lesson=lessons[1], taught={lock: "introduced", whisk: "reviewed", spin: "not_reached"})
     last = read(as_student, course).last
-    assert (last.lesson, last.was_there) == (lessons[1], False)
+    assert (last.lesson, last.missed) == (lessons[1], "you weren’t there")
     assert [row.figure.name for row in last.figures] == ["back lock", "whisk"]
+    Attendance.objects.create(record=lessons[1].record, person=student, role="F")
+    assert read(as_student, course).last.missed == ""
+
+
+def test_what_was_planned_for_a_lesson_not_written_up_yet_says_so(as_student, level, course, lessons, plan):
+    """The plan has the whisk again in the next lesson: tonight's sheet calls it that too."""
+    whisk, lock = FigureFactory(level=level, name="whisk"), FigureFactory(level=level, name="back lock")
+    PlanFigureFactory(plan=plan, figure=whisk, new_in=lessons[1], again_in=[lessons[2]])
+    PlanFigureFactory(plan=plan, figure=lock, new_in=lessons[1])
+    ladder = read(as_student, course)
+    assert (ladder.taught, ladder.unwritten) == ((), (lessons[0], lessons[1]))
+    assert [(rung.figure, rung.unwritten) for rung in ladder.next] == [(whisk, lessons[1].date)]
+    assert [(rung.figure, rung.unwritten) for rung in ladder.beyond] == [(lock, lessons[1].date)]
+    text = " ".join(as_student.get(address(course)).content.decode().split())
+    assert "The lesson of Tuesday 13 January is not written up yet." in text
+    assert text.count("was planned as new on 13 January, not written up yet") == 2
+    assert text.count('<span class="tag again">Again</span>') == 1
+    RecordFactory(lesson=lessons[1], taught={lock: "introduced"})
+    ladder = read(as_student, course)
+    assert (names(ladder.taught), ladder.unwritten) == (["back lock"], ())
+    assert [(rung.figure, rung.unwritten) for rung in ladder.next] == [(whisk, None)]
+
+
+def test_a_plan_kept_from_students_says_nothing_of_what_was_to_be_new(
+    as_student, level, course, lessons, plan
+):
+    PlanFigureFactory(plan=plan, figure=FigureFactory(level=level), new_in=lessons[1])
+    course.plan_open = False
+    course.save()
+    assert [rung.unwritten for rung in read(as_student, course).beyond] == [None]
 
 
 def test_ones_own_marks_and_notes_stand_on_the_rungs_of_the_ladder(
@@ -255,6 +285,17 @@ def test_how_far_we_can_dance_is_said_without_where_on_the_slot(as_student, leve
     assert "We can dance as far as whisk: 1 of 2." in text
     line = text[text.index('class="reach-line"') : text.index("</ol>", text.index('class="reach-line"'))]
     assert "end 0" not in line
+
+
+def test_the_last_lesson_of_before_one_joined_is_no_absence(as_student, enrolled, level, course, lessons):
+    RecordFactory(lesson=lessons[0], taught={FigureFactory(level=level): "introduced"})
+    enrolled.joined = TODAY
+    enrolled.save()
+    assert read(as_student, course).last.missed == "before you joined"
+    page, home = as_student.get(address(course)), as_student.get(reverse("lessons:home"))
+    for text in (page.content.decode(), home.content.decode()):
+        assert "before you joined" in text
+        assert "you weren’t there" not in text
 
 
 def test_what_came_before_one_joined_is_marked_so(as_student, enrolled, level, course, lessons):

@@ -17,6 +17,7 @@ from tests.factories import (
     EnrolmentFactory,
     FigureFactory,
     LessonFactory,
+    LevelFactory,
     PersonFactory,
     PrivateLessonFactory,
     RecordFactory,
@@ -410,6 +411,22 @@ class TestWhatItCountsFor:
         assert "ten boxes a day" in text
         assert "box step" in text
         assert "for somebody else" not in text
+
+    def test_a_level_shows_those_of_its_dance_and_of_dances_without_a_page(self, client, student, course):
+        level = course.levels.get()
+        swing, tango = LevelFactory(), LevelFactory()
+        EnrolmentFactory(course=CourseFactory(level=swing, term=course.term), person=student)
+        for number, (of, words) in enumerate(((level, "boxes"), (swing, "anchors"), (tango, "walks"))):
+            worked_on = {FigureFactory(level=of): "introduced"}
+            start = dt.time(10 + number)
+            PrivateLessonFactory(person=student, start=start, worked_on=worked_on, homework=words)
+        page = reverse("lessons:my-level-course", args=[course.pk])
+        text = signed_in(client, student).get(page).content.decode()
+        assert [words in text for words in ("boxes", "anchors", "walks")] == [True, False, True]
+        assert f"<b>{tango.dance}</b>" in text
+        choice = client.get(reverse("lessons:my-level")).content.decode()
+        assert [words in choice for words in ("boxes", "anchors", "walks")] == [True] * 3
+        assert f"<b>{swing.dance}</b>" in choice
 
     def test_what_they_learnt_there_stands_against_the_figure(self, client, student, course):
         level = course.levels.get()

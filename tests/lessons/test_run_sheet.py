@@ -225,6 +225,10 @@ NO_RECORD = "whisk is planned again, but no record says it was taught."
 
 def test_a_figure_whose_lesson_has_passed_without_being_recorded_is_warned_of(course, lessons, plan):
     again(plan, figure(course, "whisk"), lessons[2], introduced=lessons[1])
+    said = "whisk was planned as new on Tuesday 13 January, not written up yet; it comes again here."
+    assert said in run_sheet(fetched(lessons[2])).notes
+    RecordFactory(lesson=lessons[1])
+    assert said not in run_sheet(fetched(lessons[2])).notes
     assert NO_RECORD in run_sheet(fetched(lessons[2])).notes
 
 
