@@ -20,8 +20,12 @@ CLEAR_LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def make_one_time_password() -> str:
     """Twelve random letters and digits in three groups, about 59 bits; meant to be typed once."""
-    groups = ("".join(secrets.choice(CLEAR_LETTERS) for _ in range(4)) for _ in range(3))
-    return "-".join(groups)
+    return grouped("".join(secrets.choice(CLEAR_LETTERS) for _ in range(12)))
+
+
+def grouped(letters: str) -> str:
+    """In groups of four, as it is printed: abcd-efgh-jkmn."""
+    return "-".join(letters[start : start + 4] for start in range(0, len(letters), 4))
 
 
 def suggest_username(name: str) -> str:
@@ -67,7 +71,7 @@ def give_one_time_password(*, person: Person) -> str:
 def set_roles(*, person: Person, roles: Iterable[str], is_active: bool) -> None:
     """Change what a person does here, or note that they left.
 
-    Raises ValidationError where the school would be left without a director who can sign in. The
+    Raises ValidationError, at `roles`, where the school would be left without a director who can sign in. The
     directors' rows are locked first, or two directors could each take the role from the other.
     """
     wanted = frozenset(roles)
@@ -80,7 +84,9 @@ def set_roles(*, person: Person, roles: Iterable[str], is_active: bool) -> None:
         and not stays_director
         and not Person.objects.filter(pk__in=others, is_active=True).exists()
     ):
-        raise ValidationError("This is the school's only director. Make somebody else a director first.")
+        raise ValidationError(
+            {"roles": "This is the school's only director. Make somebody else a director first."}
+        )
     PersonRole.objects.filter(person=person).exclude(role__in=wanted).delete()
     held = set(PersonRole.objects.filter(person=person).values_list("role", flat=True))
     PersonRole.objects.bulk_create(PersonRole(person=person, role=role) for role in sorted(wanted - held))

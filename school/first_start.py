@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, transaction
 
-from school.actions import make_one_time_password
+from school.actions import grouped, make_one_time_password
 from school.models import FirstStartCode, Person, PersonRole, Role, School
 from school.secrets_shown_once import hashed, is_secret_of
 
@@ -37,8 +37,8 @@ def new_code() -> str | None:
 
 
 def is_code(code: str) -> bool:
-    """Whether a server printed it; spaces round it and capital letters do not count."""
-    given = code.strip().lower()
+    """Whether a server printed it: its letters and digits in their order, whatever stands between them."""
+    given = grouped("".join(letter for letter in code.lower() if letter.isalnum()))
     kept: Iterable[str] = FirstStartCode.objects.values_list("secret_hash", flat=True)
     return any(is_secret_of(one, given) for one in kept)
 

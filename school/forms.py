@@ -9,10 +9,13 @@ from django.contrib.auth import password_validation
 from django.contrib.auth.forms import AuthenticationForm
 from django.core.exceptions import ValidationError
 
+from school.hooks import leaving_notes
 from school.models import Person, Role, Room, School
 from school.people_search import people_named
 from school.plain_forms import PlainWords, ReadFirst
 from school.rules.guardians import looks_like_their_own
+from school.second_writer import BeganFrom, OneRow
+from school.zones import ZoneField
 
 
 class SignInForm(PlainWords, AuthenticationForm):
@@ -99,7 +102,7 @@ def refuse_taken_username(username: str, *, but: Person) -> None:
         raise ValidationError("Somebody already signs in with this name.")
 
 
-class PersonForm(ReadFirst, PlainWords, forms.ModelForm):
+class PersonForm(OneRow, ReadFirst, PlainWords, forms.ModelForm):
     """Who somebody is and how they are reached: whoever is under 18 through a guardian."""
 
     class Meta:
@@ -212,7 +215,9 @@ class NewPersonForm(InviteForm):
         self.fields["username"].help_text = "May stay empty: it is then made of the name, like edda.hartigan."
 
 
-class RolesForm(PlainWords, forms.Form):
+class RolesForm(BeganFrom, ReadFirst, PlainWords, forms.Form):
+    """What somebody does here. Leaving, and teaching no more, are read of first."""
+
     roles = RolesField()
     is_active = forms.BooleanField(
         label="Is at the school",
@@ -221,8 +226,28 @@ class RolesForm(PlainWords, forms.Form):
         "they danced and taught stays in the records.",
     )
 
+    def __init__(self, person: Person, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.person = person
+        self.begin_from(self.as_typed(person))
 
-class SchoolForm(PlainWords, forms.ModelForm):
+    @staticmethod
+    def as_typed(person: Person) -> dict[str, Any]:
+        """What the form shows of somebody. One query at most."""
+        return {"roles": sorted(person.roles), "is_active": person.is_active}
+
+    def follows(self) -> list[str]:
+        """What to read first: of whoever leaves, what they leave behind."""
+        if self.cleaned_data["is_active"] or not self.person.is_active:
+            return []
+        said = [sentence for note in leaving_notes for sentence in note(self.person)]
+        first = f"{self.person.first_name} is signed out everywhere at once and cannot sign in again."
+        return [first, *said] if said else []
+
+
+class SchoolForm(OneRow, PlainWords, forms.ModelForm):
+    time_zone = ZoneField()
+
     class Meta:
         model = School
         fields = [
@@ -236,14 +261,13 @@ class SchoolForm(PlainWords, forms.ModelForm):
         ]
         labels = {"who_moves": "When partners change", "safeguarding": "Safeguarding"}
         help_texts = {
-            "time_zone": "Written like Europe/London.",
             "minutes_with_a_partner": "Before partners change again.",
             "first_aid": "First aider and exits, for whoever takes over a lesson.",
             "safeguarding": "The named person, and the house rules on touch and on minors.",
         }
 
 
-class RoomForm(PlainWords, forms.ModelForm):
+class RoomForm(OneRow, PlainWords, forms.ModelForm):
     class Meta:
         model = Room
         fields = [

@@ -13,3 +13,8 @@ PersonNote = Callable[[Person, Person], SafeString]
 that does not depend on how much there is."""
 
 person_notes: list[PersonNote] = []
+
+LeavingNote = Callable[[Person], list[str]]
+"""A person -> what follows once they are no more at the school, to be read first; or nothing."""
+
+leaving_notes: list[LeavingNote] = []

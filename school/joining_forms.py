@@ -11,6 +11,7 @@ from school.first_start import NOT_THE_CODE, is_code
 from school.forms import NewPassword, refuse_taken_username
 from school.models import Person, School
 from school.plain_forms import PlainWords
+from school.zones import ZoneField
 
 
 class UsernameAndPassword(PlainWords, NewPassword, forms.ModelForm):
@@ -48,13 +49,7 @@ class BeginForm(UsernameAndPassword):
         ),
     )
     school_name = forms.CharField(label="The school’s name", max_length=120)
-    time_zone = forms.CharField(
-        label="Time zone",
-        initial="Europe/London",
-        max_length=64,
-        help_text="Written like Europe/London.",
-        validators=School._meta.get_field("time_zone").validators,
-    )
+    time_zone = ZoneField(initial="Europe/London")
     field_order = ["code", "school_name", "time_zone", "name", "username"]
 
     class Meta(UsernameAndPassword.Meta):

@@ -5,14 +5,17 @@ Both are mixed in before Django's own form class: `class CourseForm(PlainWords, 
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 from collections.abc import Iterable, Iterator
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 NOTHING = "none"
 CHOOSE = "choose"
+FIRST_YEAR, LAST_YEAR = 2000, 2100
 
 # For each kind of field, from the special to the general: code of the error -> what is said.
 SENTENCES: tuple[tuple[type[forms.Field], dict[str, str]], ...] = (
@@ -69,8 +72,16 @@ SENTENCES: tuple[tuple[type[forms.Field], dict[str, str]], ...] = (
 )
 
 
+def check_day(day: dt.date) -> None:
+    """ValidationError for a day that no school means: a slip of the keyboard, or the end of the calendar,
+    after which there is no next week to lay out."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValidationError(f"Write a day of the years {FIRST_YEAR} to {LAST_YEAR}.")
+
+
 class PlainWords:
-    """Every field refuses in the school's words, and a select has one word for nothing.
+    """Every field refuses in the school's words, a select has one word for nothing, and a day is one of our
+    times.
 
     A sentence that a form gives a field itself stays.
     """
@@ -79,6 +90,10 @@ class PlainWords:
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
             _speak_plainly(field)
+            if isinstance(field, forms.ModelMultipleChoiceField):
+                _refuse_long_numbers(field)
+            if isinstance(field, forms.DateField):
+                field.validators.append(check_day)
             _name_nothing(field)
 
 
@@ -113,6 +128,21 @@ def _speak_plainly(field: forms.Field) -> None:
     for code, sentence in _sentences_for(field):
         if field.error_messages.get(code) in (None, stock.get(code)):
             field.error_messages[code] = sentence
+
+
+def _refuse_long_numbers(field: forms.ModelMultipleChoiceField) -> None:
+    """A key longer than the database's numbers is that of no row: SQLite's driver stops at it."""
+    clean = field.clean
+
+    def cleaned(value: Any) -> Any:
+        try:
+            return clean(value)
+        except OverflowError:
+            raise ValidationError(
+                field.error_messages["invalid_choice"], code="invalid_choice", params={"value": value}
+            ) from None
+
+    field.clean = cleaned
 
 
 def _sentences_for(field: forms.Field) -> Iterator[tuple[str, str]]:

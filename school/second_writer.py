@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -22,6 +23,10 @@ from school.errors import Overtaken
 
 # A lesson shape's form is the longest: about 45 fields, each named and marked.
 _LONGEST_MARK = 2000
+
+
+# A browser sends a time of day back with the seconds it was given.
+_SECONDS = re.compile(r"^(\d\d:\d\d):00$")
 
 
 @dataclass(frozen=True)
@@ -67,6 +72,15 @@ class BeganFrom:
         self._put("began_from", mark_of(stands))
         return tuple(both)
 
+    def both_if_overtaken(self, stands: Mapping[str, Any]) -> tuple[BothVersions, ...] | None:
+        """None where the valid form began from what stands; else where the two differ. Ask it of a row that
+        is locked until it is written. What is sent without a mark was typed on no page of ours, and began
+        from nothing."""
+        is_marked = self.add_prefix("began_from") in self.data
+        if not is_marked or self.cleaned_data["began_from"] == mark_of(stands):
+            return None
+        return self.differs_from(stands)
+
     def _put(self, name: str, value: Any) -> None:
         """Write into what was sent."""
         key = self.add_prefix(name)
@@ -103,8 +117,8 @@ class OneRow(BeganFrom):
             self.save()
             return None
         stands = self.shown_of(type(row)._default_manager.select_for_update().get(pk=row.pk))
-        if self.cleaned_data["began_from"] != mark_of(stands):
-            return self.differs_from(stands)
+        if (differ := self.both_if_overtaken(stands)) is not None:
+            return differ
         many = {field.name for field in row._meta.many_to_many}
         row.save(update_fields=[name for name in stands if name not in many])
         self._save_m2m()
@@ -136,7 +150,7 @@ def _plain(value: Any) -> str:
         return ",".join(sorted(str(one) for one in value))
     if isinstance(value, bool):
         return "yes" if value else ""
-    return " ".join(_text(value).split())
+    return _SECONDS.sub(r"\1", " ".join(_text(value).split()))
 
 
 def _text(value: Any) -> str:

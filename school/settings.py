@@ -186,6 +186,7 @@ PASSWORD_RESET_TIMEOUT = 3 * 3600
 # The demo shows its mails where it was started; a school without a mail server sends none and says so.
 _MAIL = os.environ.get("FREEFOOT_MAIL", "") or ("console:" if DEMO else "")
 SENDS_MAIL = bool(_MAIL) or TESTING
+PRINTS_MAIL = _MAIL.startswith("console")
 if _MAIL:
     vars().update(dj_email_url.parse(_MAIL))
 EMAIL_TIMEOUT = 10

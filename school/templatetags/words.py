@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 from fractions import Fraction
+from typing import Protocol
 
 from django import template
 from django.utils import formats
@@ -15,6 +16,11 @@ from school.clock import today
 from school.models import Person
 
 register = template.Library()
+
+
+class _Days(Protocol):
+    first_day: dt.date
+    last_day: dt.date
 
 
 @register.filter
@@ -31,9 +37,33 @@ def beats(value: Fraction | int | None) -> str:
 @register.filter
 def day(value: dt.date | None) -> str:
     """Wed 4 Mar; with its year where that is not this year's: Fri 1 Jan 1999."""
+    return _with_year(value, "D j M")
+
+
+@register.filter(expects_localtime=True)
+def long_day(value: dt.date | None) -> str:
+    """Wednesday 4 March; with its year where that is not this year's."""
+    return _with_year(value, "l j F")
+
+
+@register.filter(expects_localtime=True)
+def month_day(value: dt.date | None) -> str:
+    """4 March; with its year where that is not this year's."""
+    return _with_year(value, "j F")
+
+
+def _with_year(value: dt.date | None, words: str) -> str:
     if not value:
         return ""
-    return formats.date_format(value, "D j M" if value.year == today().year else "D j M Y")
+    return formats.date_format(value, words if value.year == today().year else f"{words} Y")
+
+
+@register.filter
+def span(days: _Days) -> str:
+    """From its first day to its last: 10 January to 26 March 2026, 14 December 2026 to 26 March 2027."""
+    first, last = days.first_day, days.last_day
+    begins = formats.date_format(first, "j F" if first.year == last.year else "j F Y")
+    return f"{begins} to {formats.date_format(last, 'j F Y')}"
 
 
 @register.filter

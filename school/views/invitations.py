@@ -18,15 +18,16 @@ from school.joining_forms import BeginForm, TakeUpForm
 from school.methods import require_form
 from school.models import Invitation, Person, Role
 from school.qr import qr_code
+from school.shown_once import keep_to_show, show_once
 
-# Where a link waits between the form that made it and the page that shows it once.
-LINK_TO_SHOW = "invitation_link"
+NO_MAIL_SERVER = "this school has no mail server."
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @require_form
 def invite_new(request: HttpRequest) -> HttpResponse:
     form = InviteForm(request.POST or None, initial={"roles": [Role.STUDENT]})
+    context = {"form": form, "sends_mail": settings.SENDS_MAIL and not settings.PRINTS_MAIL}
     if request.method == "POST" and form.is_valid():
         follows = form.follows()
         if not follows or form.has_seen(follows):
@@ -34,8 +35,8 @@ def invite_new(request: HttpRequest) -> HttpResponse:
             made, secret = invitations.invite_new(person=person, roles=roles, by=request.user)
             return _made(request, made, secret)
         form.show(follows)
-        return render(request, "school/invite.html", {"form": form, "follows": follows})
-    return render(request, "school/invite.html", {"form": form})
+        return render(request, "school/invite.html", context | {"follows": follows})
+    return render(request, "school/invite.html", context)
 
 
 @require_POST
@@ -53,13 +54,28 @@ def invite_again(request: HttpRequest, pk: int) -> HttpResponse:
 def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
     """Mail it where there is an address and a mail server, and on to the page that shows it once."""
     address = request.build_absolute_uri(reverse("school:join", args=[secret]))
-    request.session[LINK_TO_SHOW] = {"person": made.person_id, "address": address}
-    if made.person.email and settings.SENDS_MAIL:
-        if invitations.post(invitation=made, address=address):
-            messages.success(request, f"The invitation was mailed to {made.person.email}.")
-        else:
-            messages.error(request, "The mail could not be sent. Print the invitation, or copy the link.")
+    keep_to_show(request, "invitation", made.person_id, address=address)
+    if made.person.email:
+        _mail(request, made, address)
     return redirect("school:invitation", made.person_id)
+
+
+def _mail(request: HttpRequest, made: Invitation, address: str) -> None:
+    """Say what became of the mail, truthfully: a school without a mail server sends none."""
+    to = made.person.email
+    if not settings.SENDS_MAIL:
+        messages.warning(
+            request, f"Nothing was sent to {to}: {NO_MAIL_SERVER} Print the invitation, or copy the link."
+        )
+    elif not invitations.post(invitation=made, address=address):
+        messages.error(request, "The mail could not be sent. Print the invitation, or copy the link.")
+    elif settings.PRINTS_MAIL:
+        messages.warning(
+            request,
+            f"Nothing was sent to {to}: {NO_MAIL_SERVER} The mail is printed where the server was started.",
+        )
+    else:
+        messages.success(request, f"The invitation was mailed to {to}.")
 
 
 @require_safe
@@ -67,9 +83,9 @@ def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
 def invitation(request: HttpRequest, pk: int) -> HttpResponse:
     """The link and its square, to be handed over or printed: once."""
     person = get_object_or_404(Person, pk=pk)
-    if request.session.get(LINK_TO_SHOW, {}).get("person") != pk:
+    address = show_once(request, "invitation", pk).get("address")
+    if address is None:
         return redirect("school:person", pk)
-    address = request.session.pop(LINK_TO_SHOW)["address"]
     made = person.invitations.all()[0]
     context = {"invitation": made, "person": person, "address": address, "square": qr_code(address)}
     return render(request, "school/invitation.html", context)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
@@ -17,11 +18,11 @@ from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Person, Role
 from school.people_search import STATES, Sought, find_people, listed, people_like
+from school.refusals import done
+from school.shown_once import keep_to_show, show_once
 
 PEOPLE_A_PAGE = 40
 MOST_LETTERS = 80
-# Where a one-time password waits between the form that made it and the page that shows it once.
-TO_SHOW_ONCE = "one_time_password"
 
 
 @require_safe
@@ -50,9 +51,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @kept_page
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Person.objects.prefetch_related("personrole_set"), pk=pk)
-    password = None
-    if request.session.get(TO_SHOW_ONCE, {}).get("person") == pk:
-        password = request.session.pop(TO_SHOW_ONCE)["password"]
+    password = show_once(request, "password", pk).get("password")
     notes = [note(shown, request.user) for note in person_notes]
     context = {"person": shown, "one_time_password": password, "notes": notes}
     if request.user.is_director:
@@ -70,7 +69,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
             return render(request, "school/person_new.html", {"form": form, "follows": follows})
         added = form.save(commit=False)
         password = actions.add_person(person=added, roles=form.cleaned_data["roles"])
-        request.session[TO_SHOW_ONCE] = {"person": added.pk, "password": password}
+        keep_to_show(request, "password", added.pk, password=password)
         return redirect("school:person", added.pk)
     return render(request, "school/person_new.html", {"form": form})
 
@@ -80,14 +79,16 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person, pk=pk)
     form = PersonForm(request.POST or None, instance=changed)
     follows: list[str] = []
+    differ = None
     if request.method == "POST" and form.is_valid():
         follows = form.follows()
-        if not follows or form.has_seen(follows):
-            form.save()
+        if follows and not form.has_seen(follows):
+            form.show(follows)
+        elif (differ := form.save_or_show_both()) is None:
             messages.success(request, f"What is known of {changed} is saved.")
             return redirect("school:person", pk)
-        form.show(follows)
-    return render(request, "school/person_edit.html", {"form": form, "person": changed, "follows": follows})
+    context = {"form": form, "person": changed, "follows": follows, "differ": differ}
+    return render(request, "school/person_edit.html", context, status=200 if differ is None else 409)
 
 
 @require_form
@@ -107,18 +108,24 @@ def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_form
 def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
+    """What somebody leaves behind is said first."""
     changed = get_object_or_404(Person, pk=pk)
-    now = {"roles": sorted(changed.roles), "is_active": changed.is_active}
-    form = RolesForm(request.POST if request.method == "POST" else None, initial=now)
-    if request.method == "POST" and form.is_valid():
-        try:
-            actions.set_roles(person=changed, **form.cleaned_data)
-        except ValidationError as refusal:
-            form.add_error("roles", refusal)
+    form = RolesForm(changed, request.POST if request.method == "POST" else None)
+    follows, differ = [], None
+    if form.is_bound and form.is_valid():
+        follows = form.follows()
+        if follows and not form.has_seen(follows):
+            form.show(follows)
         else:
-            messages.success(request, f"{changed}'s roles are saved.")
-            return redirect("school:person", pk)
-    return render(request, "school/person_roles.html", {"form": form, "person": changed})
+            with transaction.atomic():
+                differ = form.both_if_overtaken(form.as_typed(Person.objects.select_for_update().get(pk=pk)))
+                told = {name: form.cleaned_data[name] for name in ("roles", "is_active")}
+                is_done = differ is None and done(form, lambda: actions.set_roles(person=changed, **told))
+            if is_done:
+                messages.success(request, f"{changed}'s roles are saved.")
+                return redirect("school:person", pk)
+    context = {"form": form, "person": changed, "follows": follows, "differ": differ}
+    return render(request, "school/person_roles.html", context, status=200 if differ is None else 409)
 
 
 @require_form
@@ -126,6 +133,6 @@ def person_one_time_password(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person, pk=pk)
     if request.method == "POST":
         password = actions.give_one_time_password(person=changed)
-        request.session[TO_SHOW_ONCE] = {"person": pk, "password": password}
+        keep_to_show(request, "password", pk, password=password)
         return redirect("school:person", pk)
     return render(request, "school/person_one_time_password.html", {"person": changed})

@@ -13,21 +13,26 @@ from school.models import Room, School
 
 @require_form
 def set_up(request: HttpRequest) -> HttpResponse:
-    form = SchoolForm(request.POST or None, instance=School.current())
+    form, differ = SchoolForm(request.POST or None, instance=School.current()), None
     if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, "The school is saved.")
-        return redirect("school:set-up")
-    return render(request, "school/set_up.html", {"form": form, "rooms": Room.objects.all()})
+        differ = form.save_or_show_both()
+        if differ is None:
+            messages.success(request, "The school is saved.")
+            return redirect("school:set-up")
+    context = {"form": form, "rooms": Room.objects.all(), "differ": differ}
+    return render(request, "school/set_up.html", context, status=200 if differ is None else 409)
 
 
 @require_form
 def room(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """One room's form, a new one's without `pk`."""
     changed = get_object_or_404(Room, pk=pk) if pk else None
-    form = RoomForm(request.POST or None, instance=changed)
+    name = changed.name if changed else ""
+    form, differ = RoomForm(request.POST or None, instance=changed), None
     if request.method == "POST" and form.is_valid():
-        saved = form.save()
-        messages.success(request, f"{saved} is saved.")
-        return redirect("school:set-up")
-    return render(request, "school/room.html", {"form": form, "room": changed})
+        differ = form.save_or_show_both()
+        if differ is None:
+            messages.success(request, f"{form.instance} is saved.")
+            return redirect("school:set-up")
+    context = {"form": form, "name": name, "differ": differ}
+    return render(request, "school/room.html", context, status=200 if differ is None else 409)

@@ -40,8 +40,36 @@ def test_the_server_prints_a_code_that_begins_the_school(client, db):
     assert "Add the first room" in client.get("/").content.decode()
 
 
-def test_it_may_be_typed_in_capitals_with_spaces_round_it(client, code):
-    assert client.post(BEGIN, given(f" {code.upper()} ")).status_code == 302
+@pytest.mark.parametrize(
+    "retyped",
+    [
+        lambda code: f" {code.upper()} ",
+        lambda code: code.replace("-", ""),
+        lambda code: code.replace("-", " "),
+        lambda code: code.replace("-", "–"),
+        lambda code: " ".join(code),
+    ],
+    ids=["capitals", "no dashes", "spaces", "long dashes", "letter by letter"],
+)
+def test_it_may_be_typed_as_one_reads_it(client, code, retyped):
+    assert client.post(BEGIN, given(retyped(code))).status_code == 302
+
+
+@pytest.mark.parametrize("typed", ["europe/vienna", "EUROPE/VIENNA", " Europe/Vienna "])
+def test_a_time_zone_may_be_spelt_in_any_letters(client, code, typed):
+    client.post(BEGIN, given(code, time_zone=typed))
+    assert School.current().time_zone == "Europe/Vienna"
+
+
+def test_a_time_zone_of_two_words_may_have_a_space(client, code):
+    client.post(BEGIN, given(code, time_zone="america/new york"))
+    assert School.current().time_zone == "America/New_York"
+
+
+def test_the_time_zones_there_are_come_up_while_typing(client, code):
+    page = client.get(BEGIN).content.decode()
+    assert 'list="time_zone-choices"' in page
+    assert '<option value="Pacific/Auckland">' in page
 
 
 def test_each_of_several_servers_has_a_code_that_holds(client, code):

@@ -56,6 +56,25 @@ def test_who_has_an_address_gets_it_by_mail_with_the_same_link(as_director, mail
     assert link_in(mail.body) == link_in(slip)
 
 
+@pytest.mark.parametrize(
+    ("setting", "said"),
+    [
+        ({"SENDS_MAIL": False}, "Print the invitation, or copy the link."),
+        ({"PRINTS_MAIL": True}, "The mail is printed where the server was started."),
+    ],
+    ids=["no mail server", "the demo"],
+)
+def test_of_a_mail_that_goes_to_nobody_the_truth_is_said(as_director, settings, setting, said):
+    for name, value in setting.items():
+        setattr(settings, name, value)
+    given = {"name": "Edda Hartigan", "email": "edda@example.org", "roles": ["student"]}
+    assert "nothing is mailed from here" in as_director.get(INVITE).content.decode()
+    slip = as_director.post(INVITE, given, follow=True).content.decode()
+    assert f"Nothing was sent to edda@example.org: this school has no mail server. {said}" in slip
+    assert "mailed to" not in slip
+    assert link_in(slip)
+
+
 def test_a_childs_invitation_is_written_to_the_guardian(as_director, mailoutbox):
     given = {
         "name": "Pip Arden",

@@ -15,6 +15,7 @@ from school.invitations import invite
 from school.models import Person
 from school.people_search import find_people
 from tests.factories import CourseFactory, EnrolmentFactory, PersonFactory, PlanFactory, RoomFactory
+from tests.two_writers import change
 
 PEOPLE = "/people/"
 
@@ -209,9 +210,9 @@ class TestAdding:
 def test_contact_is_changed_and_what_is_wrong_stands_at_its_field(as_director):
     ada = PersonFactory(name="Ada Brinklow", username="ada", roles=["student"])
     address = reverse("school:person-edit", args=[ada.pk])
-    wrong = as_director.post(address, {"name": "Ada Brinklow", "username": "ada", "email": "at home"})
+    wrong = change(as_director, address, email="at home")
     assert b"This is not an e-mail address" in wrong.content
-    as_director.post(address, {"name": "Ada Merrow", "username": "ada", "email": "ada@example.org"})
+    change(as_director, address, name="Ada Merrow", email="ada@example.org")
     ada.refresh_from_db()
     assert (ada.name, ada.email) == ("Ada Merrow", "ada@example.org")
 
@@ -286,8 +287,7 @@ class TestRoles:
 class TestSetUp:
     def test_the_school_and_its_rooms_are_changed_on_one_page(self, as_director):
         school = {"name": "Kelp Hall", "town": "", "time_zone": "Europe/Lisbon", "who_moves": "leaders"}
-        school |= {"minutes_with_a_partner": "4"}
-        as_director.post("/school/", school)
+        change(as_director, "/school/", minutes_with_a_partner="4", **school)
         as_director.post("/school/rooms/new/", {"name": "Loft", "people": "18", "music_off": "21:45"})
         page = as_director.get("/school/").content.decode()
         assert "Kelp Hall" in page
