@@ -39,10 +39,7 @@ def change_dance(dance: Dance, *, seen: str, **fields: Any) -> Dance:
     """
     stands = Dance.objects.select_for_update().get(pk=dance.pk)
     if fingerprint(stands) != seen:
-        raise Overtaken(
-            f"Somebody else changed this dance while you had it open. {_said(stands)} "
-            "What you typed stands below, not saved yet: save again, and it counts."
-        )
+        raise Overtaken("Somebody else changed this dance while you had it open.")
     _refuse_lost_places(stands, fields["floor_use"])
     for field, value in fields.items():
         setattr(stands, field, value)
@@ -74,15 +71,6 @@ def missing_usual_holds(dance: Dance) -> tuple[StandardHold, ...]:
         hold
         for hold in holds_for(dance.floor_use)
         if name_key(hold.name) not in there and name_key(hold.key) not in there
-    )
-
-
-def _said(dance: Dance) -> str:
-    slowest, quickest = dance.slowest_bars_per_minute, dance.quickest_bars_per_minute
-    tempo = f", {slowest} to {quickest} bars a minute" if slowest and quickest else ""
-    return (
-        f"Now it is {dance.name}, {dance.beats_per_bar}/{dance.beat_unit}, "
-        f"{dance.get_floor_use_display()}{tempo}, {dance.bars_per_phrase} bars a phrase."
     )
 
 

@@ -10,10 +10,10 @@ from django.db import transaction
 from curriculum import actions, history
 from curriculum.figure_form import FigureForm, as_typed
 from curriculum.models import Caution, Dance, Fault, Figure
-from school.second_writer import BothVersions
 from curriculum.snapshot import FORMS
 from curriculum.spreadsheet.cells import tidy
 from school.models import Person
+from school.second_writer import BothVersions
 
 _PLAIN = (
     "level",

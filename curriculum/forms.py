@@ -13,6 +13,7 @@ from curriculum.ladder import add_level
 from curriculum.models import Dance, FloorUse, Level
 from curriculum.standard import StandardDance, standard_dance
 from school.plain_forms import PlainWords
+from school.second_writer import OneRow
 
 TEMPO_LABELS = {
     "slowest_bars_per_minute": "Slowest, in bars a minute",
@@ -129,7 +130,7 @@ class DanceForm(_DanceFields):
             return None
 
 
-class DanceChangeForm(_DanceFields):
+class DanceChangeForm(OneRow, _DanceFields):
     """A standing dance. `seen`: its fingerprint when the form was opened, so that nobody's words are lost."""
 
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
@@ -169,7 +170,7 @@ def as_started(start: StandardDance) -> dict[str, Any]:
     }
 
 
-class TempoForm(PlainWords, forms.ModelForm):
+class TempoForm(OneRow, PlainWords, forms.ModelForm):
     """The tempo range of a dance, with what its note says of it."""
 
     class Meta:

@@ -8,11 +8,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from curriculum.models import Dance, Hold, name_key
-from school.second_writer import BeganFrom
 from curriculum.spreadsheet.cells import SEPARATOR, tidy_name
 from curriculum.spreadsheet.wanted import ANY_HOLD
 from curriculum.standard import StandardHold, usual_hold
 from school.plain_forms import PlainWords
+from school.second_writer import BeganFrom
 
 FREE = "free"
 FACINGS = {

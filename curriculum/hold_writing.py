@@ -11,8 +11,8 @@ from django.db.models import Q
 
 from curriculum.hold_form import as_typed
 from curriculum.models import ChartStep, Dance, Figure, Hold, HoldChange, name_key
-from school.second_writer import refuse_second
 from curriculum.standard import usual_hold
+from school.second_writer import refuse_second
 
 _LONGEST_KEY = 12
 

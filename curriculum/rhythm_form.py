@@ -10,9 +10,9 @@ from django.core.exceptions import ValidationError
 
 from curriculum.models import Dance, Rhythm, RhythmCount, name_key
 from curriculum.models.dances import TICKS_PER_BEAT
-from school.second_writer import BeganFrom
 from curriculum.spreadsheet.cells import read_ticks, say_ticks, tidy_name
 from school.plain_forms import PlainWords
+from school.second_writer import BeganFrom
 
 MOST_COUNTS = 32
 _LONGEST_COUNT = RhythmCount._meta.get_field("count").max_length or 8

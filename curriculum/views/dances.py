@@ -7,7 +7,8 @@ from django.core.exceptions import ValidationError
 from django.db.models import Count, Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.dance_writing import change_dance, fingerprint, missing_usual_holds, remove_dance
@@ -15,6 +16,7 @@ from curriculum.forms import DanceChangeForm, DanceForm, LevelForm, as_started
 from curriculum.ladder_page import ladder_of
 from curriculum.models import Dance, Level
 from curriculum.standard import DANCES, standard_dance
+from curriculum.views.asking_first import asked_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -50,31 +52,43 @@ def dance_new(request: HttpRequest) -> HttpResponse:
 
 @require_form
 def dance_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    shown, status = get_dance_for(request.user, pk), 200
+    shown, differ = get_dance_for(request.user, pk), None
     form = DanceChangeForm(request.POST or None, instance=get_dance_for(request.user, pk))
     if request.method == "POST" and form.is_valid():
         try:
-            changed = change_dance(shown, **form.cleaned_data)
+            fields = {name: value for name, value in form.cleaned_data.items() if name != "began_from"}
+            changed = change_dance(shown, **fields)
         except ValidationError as refusal:
             form.add_error(None, refusal)
-        except Overtaken as overtaken:
-            form = DanceChangeForm(
-                {**request.POST.dict(), "seen": fingerprint(shown)}, instance=get_dance_for(request.user, pk)
-            )
-            form.add_error(None, overtaken.sentence)
-            status = 409
+        except Overtaken:
+            shown = get_dance_for(request.user, pk)
+            differ = form.differs_from(form.shown_of(shown))
+            form.data["seen"] = fingerprint(shown)
         else:
             messages.success(request, "Saved.")
             if missing := missing_usual_holds(changed):
                 names = ", ".join(f"“{hold.name}”" for hold in missing)
                 messages.warning(request, f"On this floor {names} is usual too. It can be added under Holds.")
             return redirect("curriculum:dance", pk)
-    return render(request, "curriculum/dance_edit.html", {"form": form, "dance": shown}, status=status)
+    return render(
+        request,
+        "curriculum/dance_edit.html",
+        {"form": form, "dance": shown, "differ": differ},
+        status=200 if differ is None else 409,
+    )
 
 
-@require_POST
+@require_form
 def dance_remove(request: HttpRequest, pk: int) -> HttpResponse:
     gone = get_dance_for(request.user, pk)
+    if request.method != "POST":
+        back = reverse("curriculum:dance-edit", args=[pk])
+        follows = (
+            "Its levels, holds and rhythms go with it, and cannot be brought back.",
+            "It goes only while it has no figure, no routine and no music, and no course teaches it.",
+        )
+        asks = f"Delete {gone.name}?"
+        return asked_first(request, asks, follows, button=f"Delete {gone.name}", back=back, dance=gone)
     if not carried_out(request, lambda: remove_dance(gone)):
         return redirect("curriculum:dance-edit", pk)
     messages.success(request, f"{gone.name} is deleted.")
