@@ -16,10 +16,11 @@ class LessonsConfig(AppConfig):
         from lessons.course_clock import clocks_of
         from lessons.danceable_bars import danceable_note
         from lessons.figure_note import taught_this_term
+        from lessons.nobody_in_front import follows_of_leaving
         from lessons.own_words import mine
         from lessons.person_note import courses_of_person
         from lessons.roles_danced import roles_danced_by
-        from school.hooks import person_notes
+        from school.hooks import leaving_notes, person_notes
 
         if levels_open_to not in level_readers:
             level_readers.append(levels_open_to)
@@ -32,6 +33,8 @@ class LessonsConfig(AppConfig):
             routine_clocks.append(clocks_of)
         if danceable_note not in routine_notes:
             routine_notes.append(danceable_note)
+        if follows_of_leaving not in leaving_notes:
+            leaving_notes.append(follows_of_leaving)
         if courses_of_person not in person_notes:
             # What they dance and teach comes first, whatever else is noted of them.
             person_notes.insert(0, courses_of_person)

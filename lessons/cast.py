@@ -4,20 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from curriculum.models import FloorRole
-from lessons.models import Enrolment, LessonSession
+from lessons.models import Away, Enrolment, LessonSession
+from lessons.rules.absence import InFront, why_not
+from school.clock import today
 from school.models import Person
 
 
 @dataclass(frozen=True)
 class Cast:
-    """instructors: in front of the lesson; covers: they were named for this lesson, not for its course."""
+    """front: who stands in front of the lesson, and who was named for it and does not; covers: they were
+    named for this lesson, not for its course."""
 
-    instructors: tuple[Person, ...]
+    front: InFront[Person]
     covers: bool
     enrolments: tuple[Enrolment, ...]
+
+    @property
+    def instructors(self) -> tuple[Person, ...]:
+        """In front of the lesson: not whoever is away then, or has left."""
+        return self.front.there
 
     @property
     def leaders(self) -> list[Enrolment]:
@@ -30,15 +38,22 @@ class Cast:
 
 def cast_of(lesson: LessonSession) -> Cast:
     """Two or three queries."""
-    named = [
-        row.person for row in lesson.lessoninstructor_set.select_related("person").order_by("person__name")
-    ]
-    course = () if named else lesson.course.courseinstructor_set.select_related("person").order_by("pk")
-    return Cast(
-        instructors=tuple(named or (row.person for row in course)),
-        covers=bool(named),
-        enrolments=tuple(dancers_of(lesson)),
+    away = Away.objects.filter(
+        person=OuterRef("person"), first_day__lte=lesson.date, last_day__gte=lesson.date
     )
+    named, usual = (
+        rows.select_related("person").annotate(is_away=Exists(away))
+        for rows in (lesson.lessoninstructor_set, lesson.course.courseinstructor_set)
+    )
+    covers = list(named.order_by("person__name"))
+    people = [
+        (
+            row.person,
+            why_not(has_left=not row.person.is_active, is_away=row.is_away, is_over=lesson.date < today()),
+        )
+        for row in covers or usual.order_by("pk")
+    ]
+    return Cast(InFront.of(people), covers=bool(covers), enrolments=tuple(dancers_of(lesson)))
 
 
 def people_in(cast: Cast) -> int:

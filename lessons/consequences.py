@@ -62,10 +62,13 @@ def of_restoring(tonight: Tonight, cast: Cast) -> list[str]:
 
 
 def of_giving(cast: Cast) -> list[str]:
+    after = "Whoever takes it takes it alone, and writes its record."
+    if cast.front.nobody:
+        return [cast.front.nobody, after]
     names = spoken_list([person.name for person in cast.instructors])
     now = f"{names} now" if names else "Nobody now"
     verb = "stands" if len(cast.instructors) < 2 else "stand"
-    return [f"{now} {verb} in front of it.", "Whoever takes it takes it alone, and writes its record."]
+    return [f"{now} {verb} in front of it.", after]
 
 
 def _outside_term(lesson: LessonSession, date: dt.date) -> Iterable[str]:

@@ -6,8 +6,6 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from django.db.models import Prefetch, prefetch_related_objects
-
 from lessons.catch_up_page import asking_for
 from lessons.evening import has_record
 from lessons.headline import HeadPart, headlines
@@ -15,9 +13,7 @@ from lessons.models import (
     Attendance,
     CatchUp,
     Course,
-    CourseInstructor,
     Enrolment,
-    LessonInstructor,
     LessonSession,
     Outcome,
     RecordedFigure,
@@ -26,6 +22,7 @@ from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
 from lessons.my_level import next_lesson, why_missed
 from lessons.needs import Need
+from lessons.nobody_in_front import in_front_of
 from lessons.what_needs_me import what_needs_me
 from school.clock import today
 from school.models import Person
@@ -39,11 +36,12 @@ TONIGHT, MISSING = "tonight", "missing"
 
 @dataclass(frozen=True)
 class Evening:
-    """A lesson on a list: who stands in front of it, in first names; head: what it holds, where that is
-    shown."""
+    """A lesson on a list: who stands in front of it, in first names, or the sentence that `nobody` does;
+    head: what it holds, where that is shown."""
 
     lesson: LessonSession
     instructors: tuple[str, ...]
+    nobody: str = ""
     head: tuple[HeadPart, ...] = ()
 
     @property
@@ -190,16 +188,15 @@ def _lessons() -> LessonQuerySet:
 
 
 def _evenings(lessons: Iterable[LessonSession]) -> list[Evening]:
-    """With who stands in front of them: two queries for any number, or none."""
+    """With who stands in front of them: three queries for any number, or none."""
     rows = list(lessons)
-    named = Prefetch("lessoninstructor_set", LessonInstructor.objects.select_related("person"))
-    usual = Prefetch("course__courseinstructor_set", CourseInstructor.objects.select_related("person"))
-    prefetch_related_objects(rows, named, usual)
-    found = []
-    for lesson in rows:
-        in_front = lesson.lessoninstructor_set.all() or lesson.course.courseinstructor_set.all()
-        found.append(Evening(lesson, tuple(row.person.first_name for row in in_front)))
-    return found
+    front = in_front_of(rows)
+    return [
+        Evening(
+            lesson, tuple(person.first_name for person in front[lesson.pk].there), front[lesson.pk].nobody
+        )
+        for lesson in rows
+    ]
 
 
 def _last_recorded(lessons: Iterable[LessonSession]) -> LessonSession | None:

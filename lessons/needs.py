@@ -20,6 +20,7 @@ class NeedKind(Enum):
     said of one and of several that are not shown."""
 
     AGAIN = "again", "plan made again waits for a word", "plans made again wait for a word"
+    NOBODY = "nobody", "thing waits for an instructor", "things wait for an instructor"
     BOOKED = "booked", "double booking", "double bookings"
     PEOPLE = "people", "person waits", "people wait"
     UNPLANNED = "unplanned", "course has no published plan", "courses have no published plan"

@@ -11,6 +11,7 @@ from django.urls import reverse
 from lessons.director_needs import double_bookings, drafts_waiting, proposals
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.needs import Need, NeedKind, and_more, first_steps, people_waiting
+from lessons.nobody_in_front import needs_of_nobody
 from lessons.problems.wording import spoken_day
 from lessons.signs import worker_is_alive
 from lessons.verdicts import verdicts
@@ -42,6 +43,7 @@ def what_needs_me(everything: str = "") -> Iterator[Need]:
 def _of_each_kind(courses: Sequence[Course]) -> Iterator[tuple[NeedKind, Iterable[Need]]]:
     offered = proposals(courses)
     yield NeedKind.AGAIN, offered.values()
+    yield NeedKind.NOBODY, needs_of_nobody()
     yield NeedKind.BOOKED, double_bookings()
     yield NeedKind.PEOPLE, people_waiting()
     yield (

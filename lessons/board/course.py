@@ -25,6 +25,7 @@ from lessons.models import (
     RecordedFigure,
     TermPlan,
 )
+from lessons.nobody_in_front import in_front_of
 from lessons.problems.wording import spoken_list
 from school.clock import today
 
@@ -48,17 +49,18 @@ class RoleList:
 class LessonLine:
     """A lesson in the course's list. `number`: as on the plan, from 1; None for one that was cancelled.
 
-    `new`: what was new in it by its record, or is planned to be.
+    `new`: what was new in it by its record, or is planned to be; `nobody`: the sentence that nobody takes it.
     """
 
     lesson: LessonSession
     number: int | None
     state: str
     new: str
+    nobody: str = ""
 
 
 def course_page(course: Course) -> dict[str, Any]:
-    """Eleven queries at most beside what the course came with, and ten more where it dances a routine."""
+    """Fourteen queries at most beside what the course came with, and ten more where it dances a routine."""
     people = list(
         course.enrolments.filter(Q(left__isnull=True) | Q(left__gt=today()))
         .select_related("person", "couple_with__person")
@@ -89,7 +91,8 @@ def _role(course: Course, people: list[Enrolment], role: FloorRole) -> RoleList:
 
 
 def _lessons(course: Course) -> list[LessonLine]:
-    rows = course.lessons.select_related("record", "room").prefetch_related("instructors").in_order()
+    rows = list(course.lessons.select_related("record", "room").prefetch_related("instructors").in_order())
+    front = in_front_of(rows)
     planned, recorded = _planned_new(course), _recorded_new(course)
     lines, number = [], 0
     for lesson in rows:
@@ -99,7 +102,8 @@ def _lessons(course: Course) -> list[LessonLine]:
         number += 1
         state = _state(lesson)
         new = (recorded if state == "taught" else planned).get(lesson.pk, [])
-        lines.append(LessonLine(lesson, number, state, spoken_list(new)))
+        nobody = "" if state == "taught" else front[lesson.pk].nobody
+        lines.append(LessonLine(lesson, number, state, spoken_list(new), nobody))
     return lines
 
 

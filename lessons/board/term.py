@@ -17,6 +17,7 @@ from lessons.bookings import bookings_between, said_together
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problems
+from lessons.problems.wording import spoken_list
 from lessons.rules.clashes import Clash, clashes_of_all
 from lessons.verdicts import verdicts
 from school.clock import today
@@ -280,6 +281,10 @@ def _of_course(course: Course, lessons: Sequence[_Given]) -> list[Wrong]:
         wrongs.append(
             Wrong("has no instructor", ("Nobody teaches it.",), "Name who teaches it", f"{page}edit/")
         )
+    elif course.all_have_left:
+        names = spoken_list([str(row.person) for row in course.courseinstructor_set.all()])
+        sentence = f"{names} left the school, and nobody takes its lessons to come."
+        wrongs.append(Wrong("has no instructor", (sentence,), "Name who teaches it", f"{page}edit/"))
     return wrongs
 
 

@@ -109,6 +109,13 @@ class Course(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def all_have_left(self) -> bool:
+        """Those named to teach it are no more at the school, so that nobody takes its lessons to come. No
+        query where it came with its instructors."""
+        people = [row.person for row in self.courseinstructor_set.all()]
+        return bool(people) and not any(person.is_active for person in people)
+
 
 class CourseLevel(models.Model):
     course = models.ForeignKey(Course, on_delete=models.CASCADE)

@@ -1,0 +1,149 @@
+"""Lessons to come that nobody takes: whoever stands in front of them is away then, or has left the school.
+
+Who taught what is history and keeps its names; of a lesson to come it says that nobody takes it yet.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from django.db.models import Q
+from django.urls import reverse
+
+from lessons.catch_up_page import asking_for
+from lessons.models import Away, Course, CourseInstructor, LessonInstructor, LessonSession
+from lessons.needs import Need
+from lessons.problems.wording import spoken_day, spoken_list
+from lessons.rules.absence import InFront, why_not
+from school.clock import today
+from school.models import Person
+
+# Common practice, no source: who is away later than this is seen to nearer the day.
+LOOKED_AHEAD = dt.timedelta(weeks=6)
+
+
+@dataclass
+class _Absences:
+    """Who is away when. One query, for the days that are asked about."""
+
+    days: dict[int, list[tuple[dt.date, dt.date]]] = field(default_factory=dict)
+
+    @classmethod
+    def between(cls, first: dt.date, last: dt.date) -> _Absences:
+        rows = Away.objects.filter(first_day__lte=last, last_day__gte=first)
+        found = cls()
+        for person, begins, ends in rows.values_list("person", "first_day", "last_day"):
+            found.days.setdefault(person, []).append((begins, ends))
+        return found
+
+    def why(self, person: Person, day: dt.date) -> str:
+        """Why they do not stand in front of a lesson of this day; empty where they do."""
+        is_away = any(first <= day <= last for first, last in self.days.get(person.pk, ()))
+        return why_not(has_left=not person.is_active, is_away=is_away, is_over=day < today())
+
+
+def in_front_of(lessons: Sequence[LessonSession]) -> dict[int, InFront[Person]]:
+    """Lesson (pk) -> who stands in front of it and who does not. Three queries for any number, or none."""
+    if not lessons:
+        return {}
+    days = [lesson.date for lesson in lessons]
+    absences = _Absences.between(min(days), max(days))
+    named: dict[int, list[Person]] = {}
+    rows = LessonInstructor.objects.filter(lesson__in=lessons).select_related("person")
+    for row in rows.order_by("person__name", "pk"):
+        named.setdefault(row.lesson_id, []).append(row.person)
+    usual: dict[int, list[Person]] = {}
+    courses = {lesson.course_id for lesson in lessons}
+    for other in CourseInstructor.objects.filter(course__in=courses).select_related("person").order_by("pk"):
+        usual.setdefault(other.course_id, []).append(other.person)
+    found = {}
+    for lesson in lessons:
+        people = named.get(lesson.pk) or usual.get(lesson.course_id, [])
+        found[lesson.pk] = InFront.of([(one, absences.why(one, lesson.date)) for one in people])
+    return found
+
+
+def lessons_nobody_takes() -> list[tuple[LessonSession, InFront[Person]]]:
+    """Of the weeks to come, in order. Two queries where everybody is there, else six."""
+    last = today() + LOOKED_AHEAD
+    away = Away.objects.filter(first_day__lte=last, last_day__gte=today()).values_list("person", flat=True)
+    left = Person.objects.filter(is_active=False).filter(
+        Q(courseinstructor__course__term__last_day__gte=today())
+        | Q(lessoninstructor__lesson__date__gte=today())
+    )
+    absent = {*away, *left.values_list("pk", flat=True)}
+    if not absent:
+        return []
+    named = Q(instructors__in=absent)
+    usual = Q(instructors__isnull=True, course__courseinstructor__person__in=absent)
+    rows = LessonSession.objects.given().without_record().filter(date__gte=today(), date__lte=last)
+    lessons = list(rows.filter(named | usual).distinct().select_related("course").in_order())
+    found = in_front_of(lessons)
+    return [(lesson, found[lesson.pk]) for lesson in lessons if found[lesson.pk].nobody]
+
+
+def needs_of_nobody() -> Iterator[Need]:
+    """A need for each lesson nobody takes, with the page that gives it away; a course whose instructors have
+    all left is one need. And who asks to catch up in such a lesson, whom nobody else answers."""
+    taken = lessons_nobody_takes()
+    courses: dict[int, list[tuple[LessonSession, InFront[Person]]]] = {}
+    for lesson, front in taken:
+        if front.all_left:
+            courses.setdefault(lesson.course_id, []).append((lesson, front))
+    for rows in courses.values():
+        lesson, front = rows[0]
+        count = "its next lesson" if len(rows) == 1 else f"{len(rows)} lessons of the next weeks"
+        yield Need(
+            f"{lesson.course.name}: {front.nobody} That is {count}, the first on {spoken_day(lesson.date)}.",
+            "Name who teaches it",
+            reverse("lessons:course-edit", args=[lesson.course_id]),
+        )
+    for lesson, front in taken:
+        if not front.all_left:
+            yield Need(
+                f"{lesson.course.name} on {spoken_day(lesson.date)}, {lesson.start:%H:%M}: {front.nobody}",
+                "Give it to somebody",
+                reverse("lessons:lesson-give", args=[lesson.pk]),
+            )
+    if taken:
+        yield from _asking([lesson for lesson, _ in taken])
+
+
+def _asking(lessons: Iterable[LessonSession]) -> Iterator[Need]:
+    asked = LessonSession.objects.filter(pk__in=[lesson.pk for lesson in lessons])
+    for request in asking_for(asked):
+        yield Need(
+            f"{request.person} asks to catch up in {request.lesson.course.name} on "
+            f"{spoken_day(request.lesson.date)}, which nobody takes yet.",
+            "Answer",
+            f"{reverse('lessons:lesson', args=[request.lesson_id])}#visitors",
+        )
+
+
+def follows_of_leaving(person: Person) -> list[str]:
+    """What to read before somebody is no more at the school: the courses and lessons to come of which they
+    are the only instructor, and those they share. Two queries, and five where they teach."""
+    lessons = LessonSession.objects.given().without_record().taught_by(person).filter(date__gte=today())
+    rows = list(lessons.select_related("course").in_order())
+    alone: dict[Course, list[LessonSession]] = {}
+    shared: dict[Course, int] = {}
+    found = in_front_of(rows)
+    for lesson in rows:
+        others = [one for one in found[lesson.pk].there if one.pk != person.pk]
+        if others:
+            shared[lesson.course] = shared.get(lesson.course, 0) + 1
+        else:
+            alone.setdefault(lesson.course, []).append(lesson)
+    said = []
+    for course, bare in alone.items():
+        stand = "1 lesson to come stands" if len(bare) == 1 else f"{len(bare)} lessons to come stand"
+        said.append(
+            f"{course}: {stand} there without anybody, the first on {spoken_day(bare[0].date)}. Name who "
+            "teaches it, or give them away one by one; today’s page lists them."
+        )
+    if shared:
+        names = spoken_list([str(course) for course in shared])
+        said.append(f"{names}: whoever else teaches it is left alone with it.")
+    return said

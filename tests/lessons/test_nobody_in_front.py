@@ -1,0 +1,180 @@
+"""Whoever stands in front of a lesson is away, or has left: it is nobody’s then, and is said to be.
+
+That a lesson to come is seen to while somebody can still be found for it is common practice, no source.
+"""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lessons.actions.changes import give_lesson
+from lessons.cast import cast_of
+from lessons.models import Away
+from lessons.nobody_in_front import follows_of_leaving, in_front_of, lessons_nobody_takes
+from lessons.rules.absence import AWAY, LEFT, InFront, why_not
+from school.models import Person
+from tests.factories import CatchUpFactory, CourseFactory, LessonFactory, PersonFactory, weekly_lessons
+from tests.two_writers import change
+
+
+@pytest.fixture(autouse=True)
+def third_week(settings, school):
+    settings.TODAY = "2026-01-20"
+
+
+@pytest.fixture
+def wren():
+    return PersonFactory(name="Wren Pell", roles=["instructor"])
+
+
+def away(person, *lessons):
+    for lesson in lessons:
+        Away.objects.create(person=person, first_day=lesson.date, last_day=lesson.date)
+
+
+def leaves(person):
+    person.is_active = False
+    person.save()
+
+
+def page(client, name, *args):
+    return " ".join(client.get(reverse(name, args=args)).content.decode().split())
+
+
+class TestTheRule:
+    def test_of_a_lesson_that_is_over_nothing_is_taken_back(self):
+        assert why_not(has_left=True, is_away=True, is_over=True) == ""
+
+    def test_who_has_left_is_not_only_away(self):
+        assert why_not(has_left=True, is_away=True, is_over=False) == LEFT
+        assert why_not(has_left=False, is_away=True, is_over=False) == AWAY
+
+    @given(st.lists(st.tuples(st.text(min_size=1), st.sampled_from(["", AWAY, LEFT]))))
+    def test_everybody_named_is_there_or_missing_and_nobody_is_both(self, named):
+        front = InFront.of(named)
+        assert len(front.there) + len(front.missing) == len(named)
+        assert bool(front.nobody) == (bool(named) and not front.there)
+
+    def test_two_who_are_missing_are_both_named(self):
+        front = InFront.of([("Tobin", AWAY), ("Wren", LEFT)])
+        assert front.nobody == "Tobin is away and Wren has left the school; nobody takes this yet."
+        assert not front.all_left
+
+
+class TestAway:
+    def test_one_of_two_leaves_the_other_in_front(self, course, tonight, instructor, wren):
+        course.courseinstructor_set.create(person=wren)
+        away(instructor, tonight)
+        assert cast_of(tonight).instructors == (wren,)
+        assert not cast_of(tonight).front.nobody
+
+    def test_on_other_days_they_stand_there(self, lessons, instructor):
+        away(instructor, lessons[2])
+        assert [bool(cast_of(lesson).instructors) for lesson in lessons[1:]] == [True, False, True]
+
+    def test_the_lesson_the_course_and_today_say_so_and_lead_to_who_is_free(
+        self, as_director, course, lessons, instructor
+    ):
+        away(instructor, lessons[3])
+        said = f"{instructor} is away; nobody takes this yet."
+        give = reverse("lessons:lesson-give", args=[lessons[3].pk])
+        for name, args in (("lesson", [lessons[3].pk]), ("course", [course.pk]), ("home", [])):
+            text = page(as_director, f"lessons:{name}", *args)
+            assert said in text, name
+            assert give in text, name
+
+    def test_given_to_somebody_it_is_theirs(self, as_director, course, lessons, instructor, director, wren):
+        away(instructor, lessons[3])
+        give_lesson(lesson=lessons[3], to=wren, by=director)
+        assert cast_of(lessons[3]).instructors == (wren,)
+        assert "nobody takes this" not in page(as_director, "lessons:home")
+
+    def test_a_cover_who_is_away_too_leaves_it_to_nobody(self, lessons, instructor, director, wren):
+        give_lesson(lesson=lessons[3], to=wren, by=director)
+        away(wren, lessons[3])
+        assert cast_of(lessons[3]).front.nobody == "Wren Pell is away; nobody takes this yet."
+
+    def test_the_form_says_who_stood_there_and_that_nobody_does(self, as_director, lessons, instructor):
+        away(instructor, lessons[3])
+        text = page(as_director, "lessons:lesson-give", lessons[3].pk)
+        assert f"{instructor} is away; nobody takes this yet." in text
+
+    def test_who_asks_to_catch_up_in_it_waits_for_the_director(
+        self, as_director, course, lessons, instructor
+    ):
+        asker = PersonFactory(name="Ada Merrow", roles=["student"])
+        CatchUpFactory(person=asker, lesson=lessons[3])
+        assert "Ada Merrow asks to catch up" not in page(as_director, "lessons:home")
+        away(instructor, lessons[3])
+        assert "Ada Merrow asks to catch up" in page(as_director, "lessons:home")
+
+    def test_later_than_six_weeks_from_now_it_has_time(self, settings, course, instructor):
+        far = LessonFactory(course=course, date=dt.date(2026, 3, 20))
+        away(instructor, far)
+        assert lessons_nobody_takes() == []
+
+
+class TestLeaving:
+    def roles(self, client, person, **typed):
+        return change(client, reverse("school:person-roles", args=[person.pk]), **typed)
+
+    def test_what_is_left_behind_is_read_first_and_nothing_is_done_yet(
+        self, as_director, course, lessons, instructor
+    ):
+        asked = self.roles(as_director, instructor, is_active=None)
+        said = asked.content.decode()
+        assert "lessons to come stand there without anybody, the first on Tuesday 20 January." in said
+        assert "cannot sign in again" in said
+        assert Person.objects.get(pk=instructor.pk).is_active
+        seen = asked.context["form"]["seen"].value()
+        assert self.roles(as_director, instructor, is_active=None, seen=seen).status_code == 302
+        assert not Person.objects.get(pk=instructor.pk).is_active
+
+    def test_who_teaches_nothing_to_come_leaves_at_once(self, as_director, wren):
+        assert self.roles(as_director, wren, is_active=None).status_code == 302
+        assert not Person.objects.get(pk=wren.pk).is_active
+
+    def test_who_teaches_with_others_leaves_them_alone_with_it(self, course, lessons, instructor, wren):
+        course.courseinstructor_set.create(person=wren)
+        assert follows_of_leaving(wren) == [f"{course}: whoever else teaches it is left alone with it."]
+
+    def test_access_ends_at_once(self, client, instructor, lessons):
+        client.force_login(instructor)
+        assert client.get(reverse("lessons:home")).status_code == 200
+        leaves(instructor)
+        assert client.get(reverse("lessons:home")).status_code == 302
+
+    def test_what_they_taught_keeps_their_name_and_what_is_to_come_is_nobodys(self, lessons, instructor):
+        leaves(instructor)
+        front = in_front_of(lessons[:4])
+        assert [front[lesson.pk].there for lesson in lessons[:2]] == [(instructor,)] * 2
+        assert [front[lesson.pk].all_left for lesson in lessons[2:4]] == [True, True]
+
+    def test_the_term_the_course_and_today_say_that_it_has_nobody(
+        self, as_director, course, lessons, instructor
+    ):
+        leaves(instructor)
+        assert "has no instructor" in page(as_director, "lessons:term")
+        assert "Nobody takes its lessons to come." in page(as_director, "lessons:course", course.pk)
+        today = page(as_director, "lessons:home")
+        assert f"{course}: {instructor} has left the school; nobody takes this yet." in today
+        assert reverse("lessons:course-edit", args=[course.pk]) in today
+
+    def test_two_at_one_form_take_back_nothing_of_each_other(self, as_director, wren):
+        address = reverse("school:person-roles", args=[wren.pk])
+        form = as_director.get(address).context["form"]
+        mine = {"began_from": form["began_from"].value(), "roles": ["student"], "is_active": "on"}
+        self.roles(as_director, wren, roles=["instructor", "student"])
+        assert as_director.post(address, mine).status_code == 409
+        assert Person.objects.get(pk=wren.pk).roles == {"instructor", "student"}
+
+
+@pytest.mark.parametrize("courses", [1, 4])
+def test_to_find_them_costs_the_same_queries_at_any_size(courses, wren, django_assert_num_queries):
+    for number in range(courses):
+        away(wren, *weekly_lessons(CourseFactory(key=f"K{number}", taught_by=[wren]), 4)[3:])
+    with django_assert_num_queries(6):
+        assert len(lessons_nobody_takes()) == courses
