@@ -118,6 +118,8 @@ urlpatterns = [
         "school-runs/<int:pk>/accept/", school_runs.school_run_accept, app=app_name, name="school-run-accept"
     ),
     page("term/new/", terms.term_new, app=app_name, name="term-new"),
+    page("term/<int:pk>/edit/", terms.term_edit, app=app_name, name="term-edit"),
+    page("term/<int:pk>/remove/", terms.term_remove, app=app_name, name="term-remove"),
     page("teachers/", teachers.teachers, app=app_name, name="teachers"),
     page("teachers/away/", teachers.away_new, app=app_name, name="away-new"),
     page("teachers/away/<int:pk>/remove/", teachers.away_remove, app=app_name, name="away-remove"),

@@ -129,6 +129,8 @@ ACCESS: dict[str, Rule] = {
     # lessons: terms and courses
     "lessons:term": STAFF_READ,
     "lessons:term-new": DIRECTOR_FORM,
+    "lessons:term-edit": DIRECTOR_FORM,
+    "lessons:term-remove": DIRECTOR_FORM,
     "lessons:teachers": STAFF_READ,
     "lessons:away-new": DIRECTOR_FORM,
     "lessons:away-remove": DIRECTOR_FORM,

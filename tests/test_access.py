@@ -132,6 +132,8 @@ WALK = {
     "lessons:home": (("in ok ok ok ok", "in 403 403 403 403"), {}),
     "lessons:term": (STAFF_READ, {"pk": "term"}),
     "lessons:term-new": (DIRECTORS_FORM, {}),
+    "lessons:term-edit": (DIRECTORS_FORM, {"pk": "term"}),
+    "lessons:term-remove": (DIRECTORS_FORM, {"pk": "term"}),
     "lessons:teachers": (STAFF_READ, {}),
     "lessons:away-new": (DIRECTORS_FORM, {}),
     "lessons:away-remove": (DIRECTORS_FORM, {"pk": "away"}),

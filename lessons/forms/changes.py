@@ -11,6 +11,7 @@ from lessons.free_to_cover import Candidate
 from lessons.models import LessonSession
 from school.models import Person, Room
 from school.plain_forms import CHOOSE, PlainWords, ReadFirst
+from school.second_writer import BeganFrom
 
 
 class CancelForm(PlainWords, forms.Form):
@@ -25,13 +26,18 @@ class RestoreForm(forms.Form):
     """Nothing to fill in: what is refused stands over it."""
 
 
-class MoveForm(ReadFirst, PlainWords, forms.Form):
+class MoveForm(BeganFrom, ReadFirst, PlainWords, forms.Form):
     date = forms.DateField(label="Date", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     start = forms.TimeField(label="Start", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
     room = forms.ModelChoiceField(label="Room", queryset=Room.objects.all(), empty_label=None)
 
     def __init__(self, lesson: LessonSession, data: Any = None) -> None:
-        super().__init__(data, initial={"date": lesson.date, "start": lesson.start, "room": lesson.room})
+        super().__init__(data)
+        self.begin_from(self.as_typed(lesson))
+
+    @staticmethod
+    def as_typed(lesson: LessonSession) -> dict[str, Any]:
+        return {"date": lesson.date, "start": lesson.start, "room": lesson.room_id}
 
 
 class GiveForm(PlainWords, forms.Form):

@@ -11,9 +11,10 @@ from lessons.actions.reopening import ComesBack
 from lessons.forms.terms import day_input, require_order
 from school.models import Closure
 from school.plain_forms import PlainWords, ReadFirst
+from school.second_writer import OneRow
 
 
-class ClosureForm(ReadFirst, PlainWords, forms.ModelForm):
+class ClosureForm(OneRow, ReadFirst, PlainWords, forms.ModelForm):
     class Meta:
         model = Closure
         fields = ["first_day", "last_day", "reason", "room"]
@@ -22,7 +23,7 @@ class ClosureForm(ReadFirst, PlainWords, forms.ModelForm):
         help_texts = {"reason": "Instructors and students read this.", "room": "None: the whole school."}
 
     def clean(self) -> dict[str, Any]:
-        return require_order(self, super().clean() or {})
+        return require_order(self, super().clean() or {}, "Days without class last")
 
 
 class ReopenForm(ClosureForm):

@@ -11,9 +11,10 @@ from lessons.models import Helper
 from lessons.models.helpers import HelperRole
 from school.models import Person
 from school.plain_forms import PlainWords
+from school.second_writer import BeganFrom
 
 
-class HelperForm(PlainWords, forms.Form):
+class HelperForm(BeganFrom, PlainWords, forms.Form):
     role = forms.ChoiceField(label="Can dance as", choices=HelperRole.choices, widget=forms.RadioSelect)
     dances = forms.ModelMultipleChoiceField(
         Dance.objects.none(),
@@ -24,9 +25,16 @@ class HelperForm(PlainWords, forms.Form):
     )
 
     def __init__(self, data: Any = None, *, helper: Helper | None = None) -> None:
-        told = {"role": helper.role, "dances": helper.dances.all()} if helper else {"role": HelperRole.EITHER}
-        super().__init__(data, initial=told)
+        super().__init__(data)
         self.fields["dances"].queryset = Dance.objects.order_by("name")
+        self.begin_from(self.as_typed(helper))
+
+    @staticmethod
+    def as_typed(helper: Helper | None) -> dict[str, Any]:
+        """What the form shows of a helper, or of somebody who is none yet. One query."""
+        if helper is None:
+            return {"role": HelperRole.EITHER.value, "dances": []}
+        return {"role": helper.role, "dances": list(helper.dances.values_list("pk", flat=True))}
 
 
 class CallForm(forms.Form):

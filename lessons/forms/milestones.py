@@ -9,9 +9,10 @@ from django import forms
 from curriculum.models import Figure, Routine
 from lessons.models import Course, Milestone
 from school.plain_forms import PlainWords
+from school.second_writer import OneRow
 
 
-class MilestoneForm(PlainWords, forms.ModelForm):
+class MilestoneForm(OneRow, PlainWords, forms.ModelForm):
     """`version`: of the milestone the writer was looking at; 0 for a new one."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=2**31 - 1)
@@ -37,7 +38,7 @@ class MilestoneForm(PlainWords, forms.ModelForm):
     def __init__(self, course: Course, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.instance.course = course
-        self.initial.setdefault("version", self.instance.version if self.instance.pk else 0)
+        self.initial["version"] = self.instance.version if self.instance.pk else 0
         self.fields["routine"].queryset = Routine.objects.filter(level__dance=course.dance_id).select_related(
             "level"
         )

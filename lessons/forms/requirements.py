@@ -69,9 +69,19 @@ class RequirementsFormSet(BaseInlineFormSet):
         read = self.data.get("read")
         if read != self.as_it_stands:
             raise forms.ValidationError(
-                "Somebody else changed this list while you had it open. Nothing you typed is lost: look at "
-                "it again, and save to let what stands here hold."
+                "Somebody else changed this list while you had it open. "
+                f"It now asks for: {self._in_words()}. Nothing you typed is lost: look at it again, and save "
+                "to let what stands here hold."
             )
+
+    def _in_words(self) -> str:
+        """The list as it stands, in a line. One query."""
+        rows = Requirement.objects.filter(level=self.instance).select_related("figure")
+        roles = dict(ROLES)
+        said = [
+            f"{row} ({roles[row.role]})" if row.role else str(row) for row in rows.order_by("position", "pk")
+        ]
+        return ", ".join(said) or "nothing"
 
     def get_unique_error_message(self, unique_check: Any) -> str:
         return "A figure stands here twice."

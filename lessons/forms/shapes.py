@@ -10,6 +10,7 @@ from django import forms
 from lessons.models import LessonKind, LessonShape, SegmentKind, ShapeSegment
 from lessons.rules.shape_sums import LENGTHS, Sums, sums_of
 from school.plain_forms import PlainWords
+from school.second_writer import BeganFrom
 
 MOST_MINUTES = 240
 MINUTES = ("least", "ideal", "most")
@@ -38,7 +39,7 @@ class SegmentRow:
         return [(f"{field.auto_id}_error", error) for field in self.fields for error in field.errors]
 
 
-class ShapeForm(PlainWords, forms.Form):
+class ShapeForm(BeganFrom, PlainWords, forms.Form):
     """What stands at a kind without a place is left out of the shape, and kept on the page."""
 
     name = forms.CharField(label="Name", max_length=60)
@@ -64,6 +65,13 @@ class ShapeForm(PlainWords, forms.Form):
                     min_value=0 if name in ("least", "gives") else 1,
                     max_value=9 if name in ("place", "gives") else MOST_MINUTES,
                 )
+        if shape.pk:
+            self.begin_from(self.as_typed(shape))
+
+    def as_typed(self, shape: LessonShape) -> dict[str, Any]:
+        """A shape as this form would have it typed. One query."""
+        standing = _standing(shape, list(shape.segments.all()))
+        return {name: standing.get(name) for name in self.fields if name != "began_from"}
 
     def clean_name(self) -> str:
         name = self.cleaned_data["name"]

@@ -14,22 +14,25 @@ from lessons.calendar_feed import calendar_feed
 from lessons.models import CalendarAddress
 from lessons.views.by_address import kept_to_itself
 from school.methods import require_form
+from school.shown_once import keep_to_show, show_once
 
 
 @never_cache
 @require_form
 def my_calendar(request: HttpRequest) -> HttpResponse:
-    """The address is shown this once, when it is made."""
+    """The address is shown once, after it was made."""
     if request.method == "POST" and "end" in request.POST:
         end_calendar_address(person=request.user)
         messages.success(request, "The address opens nothing any more.")
         return redirect("lessons:my-calendar")
-    address = ""
     if request.method == "POST":
         secret = renew_calendar_address(person=request.user)
         address = request.build_absolute_uri(reverse("lessons:calendar", args=[secret]))
+        keep_to_show(request, "calendar", request.user.pk, address=address)
+        return redirect("lessons:my-calendar")
     made = CalendarAddress.objects.filter(person=request.user).first()
-    return render(request, "lessons/my_calendar.html", {"made": made, "address": address})
+    context = {"made": made} | show_once(request, "calendar", request.user.pk)
+    return render(request, "lessons/my_calendar.html", context)
 
 
 @require_safe

@@ -18,6 +18,7 @@ from lessons.models import LessonSession
 from lessons.problems import spoken_day
 from school.methods import require_form
 from school.refusals import done
+from school.second_writer import BothVersions
 
 
 @require_form
@@ -50,6 +51,8 @@ def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
     form = MoveForm(lesson, request.POST if request.method == "POST" else None)
     follows: list[str] = []
     if form.is_bound and form.is_valid():
+        if (differ := form.both_if_overtaken(form.as_typed(lesson))) is not None:
+            return _page(request, lesson, form, "move", planned_there(tonight_of(lesson)), differ=differ)
         to = {name: form.cleaned_data[name] for name in ("date", "start", "room")}
         # What cannot be is refused before anything is asked.
         if done(form, lambda: check_move(lesson=lesson, **to)):
@@ -86,6 +89,13 @@ def _page(
     follows: list[str],
     *,
     asks_again: bool = False,
+    differ: tuple[BothVersions, ...] | None = None,
 ) -> HttpResponse:
-    context = {"lesson": lesson, "form": form, "follows": follows, "asks_again": asks_again}
-    return render(request, f"lessons/lesson_{change}.html", context)
+    context = {
+        "lesson": lesson,
+        "form": form,
+        "follows": follows,
+        "asks_again": asks_again,
+        "differ": differ,
+    }
+    return render(request, f"lessons/lesson_{change}.html", context, status=200 if differ is None else 409)

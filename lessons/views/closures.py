@@ -42,6 +42,8 @@ def closure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = ReopenForm(request.POST or None, instance=copy(closure))
     context: dict[str, object] = {"form": form, "closure": closure, "removes": removes}
     if request.method == "POST" and (form.is_valid() or removes):
+        if not removes and (differ := form.both_if_overtaken(form.shown_of(closure))) is not None:
+            return render(request, "lessons/closure_edit.html", context | {"differ": differ}, status=409)
         becomes = None if removes else form.instance
         follows = of_reopening(closure, becomes)
         if form.has_seen(follows.seen):

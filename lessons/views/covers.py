@@ -20,6 +20,8 @@ from lessons.models.covers import link_ends
 from lessons.ruler import ruled
 from lessons.teaching import music_of, tempo_range
 from lessons.views.by_address import kept_to_itself
+from school.methods import require_form
+from school.shown_once import keep_to_show, show_once
 
 
 @require_safe
@@ -40,20 +42,27 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
 
 
 @never_cache
-@require_POST
+@require_form
 def cover_new(request: HttpRequest, pk: int) -> HttpResponse:
-    """Answers with the address itself: it is shown this once, and kept nowhere on the way.
+    """Made by its form; the page it leads to shows the address once.
 
     The page keeps its own origin, unlike the one behind the link: a form on it is refused without.
     """
     lesson = get_own_lesson_for(request.user, pk)
-    try:
-        link, secret = make_cover_link(lesson=lesson, by=request.user)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+    if request.method == "POST":
+        try:
+            link, secret = make_cover_link(lesson=lesson, by=request.user)
+        except ValidationError as refused:
+            messages.error(request, " ".join(refused.messages))
+            return redirect("lessons:lesson", pk)
+        address = request.build_absolute_uri(reverse("lessons:cover", args=[secret]))
+        keep_to_show(request, "cover", pk, link=link.pk, address=address)
+        return redirect("lessons:cover-new", pk)
+    told = show_once(request, "cover", pk)
+    link = lesson.cover_links.filter(pk=told.get("link")).first()
+    if link is None:
         return redirect("lessons:lesson", pk)
-    address = request.build_absolute_uri(reverse("lessons:cover", args=[secret]))
-    context = {"lesson": lesson, "link": link, "address": address}
+    context = {"lesson": lesson, "link": link, "address": told["address"]}
     return render(request, "lessons/cover_new.html", context)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
@@ -11,7 +12,7 @@ from django.views.decorators.http import require_POST
 from lessons.access import get_own_lesson_for
 from lessons.actions.helpers import call_helper, call_off, list_helper, unlist_helper
 from lessons.forms.helpers import CallForm, HelperForm
-from lessons.models import HelperCall
+from lessons.models import Helper, HelperCall
 from lessons.problems.wording import spoken_day
 from school.methods import require_form
 from school.models import Person
@@ -24,13 +25,21 @@ def helper(request: HttpRequest, pk: int) -> HttpResponse:
     """What one person can be called for."""
     person = get_object_or_404(Person.objects.select_related("helper"), pk=pk)
     listed = getattr(person, "helper", None)
-    form = HelperForm(request.POST or None, helper=listed)
-    if form.is_valid() and done(
-        form, lambda: list_helper(person=person, by=request.user, **form.cleaned_data)
-    ):
-        messages.success(request, f"{person} can be called.")
-        return redirect("lessons:teachers")
-    return render(request, "lessons/helper.html", {"form": form, "person": person, "helper": listed})
+    form, differ = HelperForm(request.POST or None, helper=listed), None
+    if form.is_valid():
+        with transaction.atomic():
+            Person.objects.select_for_update().get(pk=pk)
+            stands = form.as_typed(Helper.objects.filter(person=person).first())
+            differ = form.both_if_overtaken(stands)
+            told = {name: form.cleaned_data[name] for name in stands}
+            is_done = differ is None and done(
+                form, lambda: list_helper(person=person, by=request.user, **told)
+            )
+        if is_done:
+            messages.success(request, f"{person} can be called.")
+            return redirect("lessons:teachers")
+    context = {"form": form, "person": person, "helper": listed, "differ": differ}
+    return render(request, "lessons/helper.html", context, status=200 if differ is None else 409)
 
 
 @require_POST

@@ -15,6 +15,7 @@ from lessons.forms.milestones import MilestoneForm
 from lessons.models import Course, Milestone
 from school.methods import require_form
 from school.refusals import put_on_form
+from school.second_writer import BothVersions
 from school.sent import whole_number
 from school.templatetags.words import day
 
@@ -45,28 +46,29 @@ def milestone_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _form(request: HttpRequest, course: Course, milestone: Milestone) -> HttpResponse:
-    form = MilestoneForm(course, request.POST or None, instance=milestone)
-    if request.method == "POST" and form.is_valid() and _saved(request, form):
-        messages.success(
-            request, f"{milestone.name}: what it asks for must be taught by {day(milestone.day)}."
-        )
-        return redirect("lessons:course", course.pk)
-    context = {"course": course, "milestone": milestone, "form": form}
-    return render(request, "lessons/milestone.html", context)
+    name = milestone.name
+    form, differ = MilestoneForm(course, request.POST or None, instance=milestone), None
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        told = {"version": data["version"], "figures": list(data["figures"])}
+        try:
+            save_milestone(milestone=milestone, by=request.user, **told)
+        except ValidationError as refused:
+            put_on_form(form, refused)
+        except Overtaken:
+            differ = _both(form)
+        else:
+            messages.success(
+                request, f"{milestone.name}: what it asks for must be taught by {day(milestone.day)}."
+            )
+            return redirect("lessons:course", course.pk)
+    context = {"course": course, "milestone": milestone, "form": form, "name": name, "differ": differ}
+    return render(request, "lessons/milestone.html", context, status=200 if differ is None else 409)
 
 
-def _saved(request: HttpRequest, form: MilestoneForm) -> bool:
-    milestone, data = form.instance, form.cleaned_data
-    try:
-        save_milestone(
-            milestone=milestone, version=data["version"], figures=list(data["figures"]), by=request.user
-        )
-    except (Overtaken, ValidationError) as refused:
-        put_on_form(form, refused)
-        if isinstance(refused, Overtaken):
-            # Pressed again, what is typed here goes over what somebody else wrote.
-            form.data = form.data.copy()
-            now = Milestone.objects.filter(pk=milestone.pk).values_list("version", flat=True).first()
-            form.data["version"] = str(now or 0)
-        return False
-    return True
+def _both(form: MilestoneForm) -> tuple[BothVersions, ...]:
+    """Where what was typed differs from what somebody else wrote. Pressed again, the form goes over it."""
+    stands = Milestone.objects.get(pk=form.instance.pk)
+    differ = form.differs_from(form.shown_of(stands))
+    form.data["version"] = str(stands.version)
+    return differ

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
@@ -13,6 +14,8 @@ from lessons.models import LessonShape
 from lessons.shape_page import shape_cards
 from school.kept_pages import kept_page
 from school.methods import require_form
+from school.models import Person
+from school.second_writer import BothVersions
 
 
 @require_safe
@@ -27,9 +30,23 @@ def shape(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     shapes = LessonShape.objects.prefetch_related("segments", "courses")
     changed = get_object_or_404(shapes, pk=pk) if pk else LessonShape()
     form = ShapeForm(changed, request.POST if request.method == "POST" else None)
+    name, differ = changed.name, None
     if form.is_bound and form.is_valid() and "add_up" not in request.POST:
-        told = {name: form.cleaned_data[name] for name in ("name", "for_kind", "is_default")}
-        saved = save_shape(shape=changed, segments=form.segments, by=request.user, **told)
-        messages.success(request, f"“{saved}” is saved.")
-        return redirect("lessons:shapes")
-    return render(request, "lessons/shape.html", {"form": form, "shape": changed if pk else None})
+        differ = _save(form, changed, request.user)
+        if differ is None:
+            messages.success(request, f"“{changed}” is saved.")
+            return redirect("lessons:shapes")
+    context = {"form": form, "shape": changed if pk else None, "name": name, "differ": differ}
+    return render(request, "lessons/shape.html", context, status=200 if differ is None else 409)
+
+
+@transaction.atomic
+def _save(form: ShapeForm, shape: LessonShape, by: Person) -> tuple[BothVersions, ...] | None:
+    """None where it is saved; else where it differs from what somebody else saved meanwhile."""
+    if shape.pk:
+        stands = LessonShape.objects.select_for_update().get(pk=shape.pk)
+        if (differ := form.both_if_overtaken(form.as_typed(stands))) is not None:
+            return differ
+    told = {name: form.cleaned_data[name] for name in ("name", "for_kind", "is_default")}
+    save_shape(shape=shape, segments=form.segments, by=by, **told)
+    return None

@@ -1,18 +1,23 @@
-"""The term: every course at a glance; beginning a term."""
+"""The term: every course at a glance; a term begun, changed, deleted."""
 
 from __future__ import annotations
 
+from copy import copy
+
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
+from lessons.actions.terms import check_days, follow_days, remove_term, said_of_days
 from lessons.board.term import Sought, term_sheet
 from lessons.forms.terms import TermForm
 from school.clock import today
 from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Closure, Term
+from school.refusals import carried_out, done
 
 
 @require_safe
@@ -48,3 +53,35 @@ def term_new(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{added} is there. Now say which courses it has.")
         return redirect("lessons:term", added.pk)
     return render(request, "lessons/term_new.html", {"form": form})
+
+
+@require_form
+def term_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """What follows from new days is said first; what would fall out of the term is refused."""
+    term = get_object_or_404(Term, pk=pk)
+    was = copy(term)
+    form, differ = TermForm(request.POST or None, instance=term), None
+    follows: list[str] = []
+    if request.method == "POST" and form.is_valid() and done(form, lambda: check_days(term)):
+        follows = said_of_days(term, was)
+        if follows and not form.has_seen(follows):
+            form.show(follows)
+        else:
+            with transaction.atomic():
+                differ = form.save_or_show_both()
+                if differ is None:
+                    follow_days(term, was, by=request.user)
+            if differ is None:
+                messages.success(request, f"{term} is saved.")
+                return redirect("lessons:term", pk)
+    context = {"form": form, "term": was, "follows": follows, "differ": differ}
+    return render(request, "lessons/term_edit.html", context, status=200 if differ is None else 409)
+
+
+@require_POST
+def term_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    term = get_object_or_404(Term, pk=pk)
+    if not carried_out(request, lambda: remove_term(term=term, by=request.user)):
+        return redirect("lessons:term-edit", pk)
+    messages.success(request, f"{term.name} is deleted.")
+    return redirect("lessons:term")

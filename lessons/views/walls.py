@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
@@ -18,6 +20,7 @@ from lessons.wall import open_wall_addresses, wall_page
 from school.clock import today
 from school.methods import require_form
 from school.qr import qr_code
+from school.shown_once import keep_to_show, show_once
 
 
 @require_safe
@@ -32,9 +35,9 @@ def wall(request: HttpRequest, secret: str) -> HttpResponse:
 @never_cache
 @require_form
 def course_wall(request: HttpRequest, pk: int) -> HttpResponse:
-    """The addresses that are open; a new one is shown this once, as a poster to print."""
+    """The addresses that are open; a new one is shown once, as a poster to print."""
     course = get_course_for(request.user, pk)
-    context = {"course": course}
+    context: dict[str, Any] = {"course": course}
     if request.method == "POST":
         try:
             ends = "ends_with_term" in request.POST
@@ -43,7 +46,10 @@ def course_wall(request: HttpRequest, pk: int) -> HttpResponse:
             context["refusals"] = refused.messages
         else:
             address = request.build_absolute_uri(reverse("lessons:wall", args=[secret]))
-            context |= {"address": address, "picture": qr_code(address), "ends_with_term": ends}
+            keep_to_show(request, "wall", pk, address=address, ends_with_term=ends)
+            return redirect("lessons:course-wall", pk)
+    if told := show_once(request, "wall", pk):
+        context |= told | {"picture": qr_code(told["address"])}
     context["open"] = open_wall_addresses(course, today())
     return render(request, "lessons/course_wall.html", context)
 

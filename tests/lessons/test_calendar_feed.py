@@ -206,7 +206,7 @@ def test_an_instructor_reads_the_lessons_they_give(client, lessons, course):
 
 class TestTheAddress:
     def make(self, client, **sent):
-        return client.post(reverse("lessons:my-calendar"), sent)
+        return client.post(reverse("lessons:my-calendar"), sent, follow=True)
 
     def test_it_is_shown_once_and_opens_the_calendar_without_signing_in(
         self, client, student, enrolled, lessons
@@ -218,6 +218,21 @@ class TestTheAddress:
         assert address not in client.get(reverse("lessons:my-calendar")).content.decode()
         client.logout()
         assert client.get(address).status_code == 200
+
+    def test_loading_the_page_again_ends_nothing(self, client, student, enrolled):
+        client.force_login(student)
+        answer = self.make(client)
+        assert answer.redirect_chain
+        address = answer.context["address"]
+        again = client.get(reverse("lessons:my-calendar")).content.decode()
+        assert "It cannot be shown again" in again
+        assert client.get(address).status_code == 200
+
+    def test_asking_for_the_head_of_the_page_takes_the_address_from_nobody(self, client, student, enrolled):
+        client.force_login(student)
+        page = client.post(reverse("lessons:my-calendar")).url
+        client.head(page)
+        assert client.get(page).context["address"]
 
     def test_what_is_kept_does_not_open_it(self, client, student, enrolled):
         client.force_login(student)

@@ -82,7 +82,7 @@ def signed_in(client, person):
 
 
 def make(client, lesson):
-    return client.post(reverse("lessons:cover-new", args=[lesson.pk]))
+    return client.post(reverse("lessons:cover-new", args=[lesson.pk]), follow=True)
 
 
 class TestTheLink:

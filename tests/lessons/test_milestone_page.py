@@ -62,7 +62,7 @@ def test_the_second_writer_is_told_and_may_put_theirs_over(as_director):
     address = reverse("lessons:milestone", args=[stone.pk])
     assert send(as_director, address, made, version=1, name="test night").status_code == 302
     page = send(as_director, address, made, version=1, name="party")
-    assert "Somebody changed this milestone" in page.content.decode()
+    assert "Somebody else saved this milestone" in page.content.decode()
     assert Milestone.objects.get().name == "test night"
     version = page.context["form"]["version"].value()
     assert send(as_director, address, made, version=version, name="party").status_code == 302

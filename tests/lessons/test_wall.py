@@ -43,7 +43,7 @@ def read(client, secret="on the wall"):
 
 
 def make(client, course, **sent):
-    return client.post(reverse("lessons:course-wall", args=[course.pk]), sent)
+    return client.post(reverse("lessons:course-wall", args=[course.pk]), sent, follow=True)
 
 
 def test_it_shows_what_was_taught_with_its_day_and_the_rest_of_the_level(client, course, address):

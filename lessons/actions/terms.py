@@ -1,0 +1,82 @@
+"""A standing term changed or deleted: what hangs on its days follows, or keeps them as they are."""
+
+from __future__ import annotations
+
+import datetime as dt
+import logging
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from lessons.actions.again import plan_rest_again
+from lessons.actions.laying_out import missing_lessons
+from lessons.models import Course, LessonSession, Milestone
+from lessons.problems.wording import spoken_day, spoken_list
+from school.clock import today
+from school.models import Closure, Person, Term
+from school.removal import remove_unused
+
+logger = logging.getLogger(__name__)
+
+
+def check_days(term: Term) -> None:
+    """ValidationError, at the day it concerns, where a lesson or a milestone of the term's courses would lie
+    outside it. `term`: with its new days, not yet saved. Two queries."""
+    lessons = LessonSession.objects.given().filter(course__term=term).select_related("course")
+    stones = Milestone.objects.filter(course__term=term).select_related("course")
+    outside = [(one.date, f"{one.course} meets") for one in lessons.order_by("date", "pk")]
+    outside += [(one.day, f"{one.name} is") for one in stones]
+    refused: dict[str, str] = {}
+    before = [one for one in sorted(outside) if one[0] < term.first_day]
+    after = [one for one in sorted(outside) if one[0] > term.last_day]
+    for field, found in (("first_day", before), ("last_day", after[::-1])):
+        if found:
+            day, what = found[0]
+            refused[field] = f"{what} on {spoken_day(day)}. Move or cancel what lies outside first."
+    if refused:
+        raise ValidationError(refused)
+
+
+def lessons_gained(term: Term, was: Term) -> list[LessonSession]:
+    """The lessons to come that a longer term brings its courses, not yet saved: on days that lay outside it.
+    Five queries at most."""
+    if was.first_day <= term.first_day and term.last_day <= was.last_day:
+        return []
+    closures = list(Closure.objects.filter(first_day__lte=term.last_day, last_day__gte=term.first_day))
+    gained = []
+    for course in Course.objects.filter(term=term).prefetch_related("meetings__room", "lessons"):
+        course.term = term
+        missing = missing_lessons(course, course.meetings.all(), since=today(), closures=closures)
+        gained += [one for one in missing if not was.first_day <= one.date <= was.last_day]
+    return gained
+
+
+def said_of_days(term: Term, was: Term) -> list[str]:
+    """What follows from the new days, to be read first: nothing where nothing does."""
+    days: dict[str, list[dt.date]] = {}
+    for lesson in lessons_gained(term, was):
+        days.setdefault(str(lesson.course), []).append(lesson.date)
+    return [
+        f"{course} gets {_count(len(dates))}: {spoken_list([spoken_day(day) for day in sorted(dates)])}."
+        for course, dates in sorted(days.items())
+    ]
+
+
+def follow_days(term: Term, was: Term, *, by: Person) -> None:
+    """Lay out what a longer term brings, and plan again what that changes. In the transaction of its save."""
+    gained = lessons_gained(term, was)
+    LessonSession.objects.bulk_create(gained)
+    said = f"{term} now runs from {spoken_day(term.first_day)} to {spoken_day(term.last_day)}."
+    plan_rest_again(courses={lesson.course_id for lesson in gained}, by=by, occasion=said)
+    logger.info("%s changed the term %s, which brought %s lessons", by.pk, term.pk, len(gained))
+
+
+@transaction.atomic
+def remove_term(*, term: Term, by: Person) -> None:
+    """ValidationError where a course, or anything else, hangs on it."""
+    remove_unused(term)
+    logger.info("%s deleted a term", by.pk)
+
+
+def _count(lessons: int) -> str:
+    return "one more lesson" if lessons == 1 else f"{lessons} more lessons"
