@@ -115,8 +115,8 @@ ABOUT = (
         named=FIGURE | {"habit_said": F("habit__habit"), "by_whom": F("signed_by__name")},
     ),
     About(TaughtElsewhere, Fate.GOES, "learnt elsewhere", ("role",), named=FIGURE),
-    About(OwnMark, Fate.GOES, "own marks", ("role", "mark"), named=FIGURE),
-    About(OwnNote, Fate.GOES, "own notes", ("text",), named=FIGURE),
+    About(OwnMark, Fate.GOES, "own marks", ("role", "mark", "marked_at"), named=FIGURE),
+    About(OwnNote, Fate.GOES, "own notes", ("text", "written_at"), named=FIGURE),
     About(CourseInstructor, Fate.TAUGHT, "teaches", named=COURSE),
     About(LessonInstructor, Fate.TAUGHT, "lessons in front of", named=LESSON),
     # Who stands in front of the lesson is told already.

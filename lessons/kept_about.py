@@ -7,8 +7,10 @@ from typing import Any
 
 from lessons.about_people import ABOUT, About
 from school.models import Person
+from school.models.people import ChartsAs
 
 Rows = list[dict[str, Any]]
+_CHARTS = {value: "both roles" if value == ChartsAs.BOTH else str(label) for value, label in ChartsAs.choices}
 
 
 def kept_about(person: Person) -> dict[str, Any]:
@@ -25,7 +27,7 @@ def kept_about(person: Person) -> dict[str, Any]:
         "roles": sorted(person.roles),
         "at the school": person.is_active,
         "entered": person.created_at,
-        "charts shown as": person.charts_as,
+        "charts show": _CHARTS.get(person.charts_as, "the role danced"),
     }
     if person.is_minor:
         own |= {"under 18": True, "guardian": person.guardian_name}

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from lessons.actions.erasing import ask_to_be_erased, erase, lessons_ahead, why_not_erased
 from lessons.kept_about import kept_about
+from lessons.kept_words import kept_in_words
 from school.methods import require_form
 from school.models import Person
 from school.photographs import photographs_of
@@ -21,7 +22,9 @@ from school.photographs import photographs_of
 def mine(request: HttpRequest) -> HttpResponse:
     """All that is kept about whoever asks, on a page."""
     said = photographs_of([request.user])[request.user.pk]
-    return render(request, "lessons/kept_about.html", {"kept": kept_about(request.user), "said": said})
+    kept = kept_about(request.user)
+    context = {"person": kept["person"], "kept": kept_in_words(kept), "said": said}
+    return render(request, "lessons/kept_about.html", context)
 
 
 @require_safe

@@ -10,6 +10,7 @@ from django.urls import reverse
 from lessons.about_people import ABOUT, Fate
 from lessons.actions.erasing import ERASED, erase
 from lessons.kept_about import kept_about
+from lessons.kept_words import SENTENCES, kept_in_words
 from lessons.models import (
     Attendance,
     Enrolment,
@@ -98,8 +99,36 @@ def test_somebody_reads_all_of_it_and_takes_it_away(client, lark):
     for said in ("Lark Penfold", *said_so):
         assert said in page
     told = json.loads(client.get("/me/kept/file/").content)
-    assert told["own notes"] == [{"text": "left shoulder", "figure": told["own marks"][0]["figure"]}]
+    (note,) = told["own notes"]
+    assert (note["text"], note["figure"]) == ("left shoulder", told["own marks"][0]["figure"])
     assert [len(told[part]) for part in ("courses", "lessons attended", "levels", "signed off")] == [1] * 4
+
+
+def test_every_table_that_is_told_is_told_in_sentences():
+    """A new table about people fails here until its rows are said as a person says them."""
+    assert set(SENTENCES) == {about.told for about in ABOUT if about.told}
+
+
+def test_each_row_is_a_sentence_and_no_word_is_a_fields(client, lark, instructor):
+    mark = OwnMark.objects.get(person=lark)
+    mark.marked_at = dt.datetime(2026, 1, 14, 21, 30, tzinfo=dt.UTC)
+    mark.save()
+    Enrolment.objects.filter(person=lark).update(left=dt.date(2026, 1, 20))
+    told = dict(kept_in_words(kept_about(lark)))
+    course, figure = Enrolment.objects.get(person=lark).course.name, mark.figure.name
+    first = f"{figure[0].upper()}{figure[1:]}"
+    assert told["courses"] == [f"{course}, as leader, from 5 January 2026, to 20 January 2026."]
+    assert told["lessons attended"] == [f"6 January 2026, {course}, as leader."]
+    assert told["own marks"] == [f"{first}, as leader, “without thinking”, marked on 14 January 2026."]
+    assert told["own notes"] == [f"{first}. “left shoulder”"]
+    assert told["signed off"] == [f"{first}, as leader, on 14 January 2026, by Tobin Marl."]
+    (private,) = told["private lessons"]
+    assert private.endswith("as leader, with Tobin Marl. Homework: slow boxes")
+    assert told["worked on in private lessons"][0].endswith(f", {figure}, done again, shaky.")
+    client.force_login(lark)
+    page = client.get("/me/kept/").content.decode()
+    for raw in ("dances both", "waiting no", "charts shown as", "none;", "None"):
+        assert raw not in page
 
 
 def test_it_says_nothing_of_anybody_else(client, lark):
