@@ -23,6 +23,7 @@ from curriculum.rules.chart import Finding
 from curriculum.rules.opposite import natural_opposite
 from curriculum.rules.steps import ACTIONS
 from school.models import Person
+from school.sent import whole_number
 
 
 @dataclass(frozen=True)
@@ -110,6 +111,7 @@ class ChartEditor:
     def do(self, what: str) -> None:
         """Change the grid as a button says; nothing is saved."""
         name, _, number = what.partition(":")
+        row = whole_number(number)
         if name in ("below", "out", "up", "down"):
             self.grid = chart_grid.typed_grid(self.form.data)
         if name == "more":
@@ -118,8 +120,8 @@ class ChartEditor:
             self._fill_in_rhythm()
         elif name == "follower":
             self._start_follower()
-        elif number.isdecimal() and int(number) < len(self.grid.rows):
-            self._show(chart_grid.moved(self.grid, name, int(number)))
+        elif row is not None and row < len(self.grid.rows):
+            self._show(chart_grid.moved(self.grid, name, row))
 
     def _fill_in_rhythm(self) -> None:
         self.form.is_valid()
