@@ -1,6 +1,8 @@
-"""Deleting a level or a figure that was made by mistake: only while nothing hangs on it."""
+"""Deleting a level or a figure that was made by mistake, only while nothing hangs on it; and what is lost."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -15,6 +17,7 @@ from curriculum.models import (
     Level,
     Passage,
     Prerequisite,
+    Routine,
     StepChart,
 )
 from school.removal import remove_unused
@@ -26,6 +29,46 @@ PARTS = (Caution, ChartStep, Fault, FigureName, FigureVersion, Passage, Prerequi
 def remove_level(level: Level) -> None:
     """ValidationError where it has figures or a routine, or a course or a person stands on it."""
     remove_unused(level)
+
+
+def follows_figure(figure: Figure) -> tuple[str, ...]:
+    """What is lost with a figure, in sentences. Five queries."""
+    parts = (
+        _counted(figure.charts.count(), "chart", "charts"),
+        _counted(figure.passages.count(), "way in and out", "ways in and out"),
+        _counted(figure.faults.count(), "fault", "faults"),
+        _counted(figure.cautions.count(), "caution", "cautions"),
+        _counted(figure.versions.count(), "version of its history", "versions of its history"),
+    )
+    return (
+        f"{_go_with_it(parts)}It cannot be brought back.",
+        "It goes only while no plan, no record, no routine and no other figure has it.",
+    )
+
+
+def follows_routine(routine: Routine) -> tuple[str, ...]:
+    """What is lost with a routine, in sentences. Two queries."""
+    parts = (
+        _counted(routine.items.count(), "place of its row", "places of its row"),
+        _counted(routine.versions.count(), "version of its history", "versions of its history"),
+    )
+    return (
+        f"{_go_with_it(parts)}It cannot be brought back. Its figures stay.",
+        "It goes only while no course dances it and no other routine goes on from it.",
+    )
+
+
+def _counted(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}" if number else ""
+
+
+def _go_with_it(parts: Iterable[str]) -> str:
+    """ "2 charts and 1 fault go with it. ", or nothing."""
+    said = [part for part in parts if part]
+    if not said:
+        return ""
+    verb = "goes" if len(said) == 1 and said[0].startswith("1 ") else "go"
+    return f"{' and '.join([', '.join(said[:-1]), said[-1]] if len(said) > 1 else said)} {verb} with it. "
 
 
 @transaction.atomic

@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from curriculum.access import get_dance_for
 from curriculum.dance_writing import missing_usual_holds
@@ -14,6 +15,7 @@ from curriculum.hold_writing import figures_using, remove_hold, write_hold
 from curriculum.holds_page import hold_rows
 from curriculum.models import Dance, Hold
 from curriculum.routine_recheck import Recheck
+from curriculum.views.asking_first import asked_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -40,9 +42,17 @@ def hold_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _edit(request, hold.dance, hold)
 
 
-@require_POST
+@require_form
 def hold_remove(request: HttpRequest, pk: int) -> HttpResponse:
-    hold = get_object_or_404(Hold, pk=pk)
+    hold = get_object_or_404(Hold.objects.select_related("dance"), pk=pk)
+    if request.method != "POST":
+        back = reverse("curriculum:hold-edit", args=[pk])
+        asks = f"Remove the hold {hold.name}?"
+        follows = (
+            "No other hold turns into it any more, nor it into another.",
+            "It goes only while no way and no chart of a figure uses it.",
+        )
+        return asked_first(request, asks, follows, button="Remove this hold", back=back, dance=hold.dance)
     if not carried_out(request, lambda: remove_hold(hold)):
         return redirect("curriculum:hold-edit", pk)
     messages.success(request, f"{hold.name} is gone.")

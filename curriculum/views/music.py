@@ -5,11 +5,13 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from curriculum.models import Piece
 from curriculum.music_page import piece_rows
 from curriculum.piece_form import PieceForm
+from curriculum.views.asking_first import asked_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -53,9 +55,14 @@ def piece_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/piece_edit.html", context, status=status)
 
 
-@require_POST
+@require_form
 def piece_remove(request: HttpRequest, pk: int) -> HttpResponse:
     piece = get_object_or_404(Piece, pk=pk)
+    if request.method != "POST":
+        back = reverse("curriculum:piece-edit", args=[pk])
+        follows = ("It cannot be brought back, only typed again.", "It stays while a run-sheet names it.")
+        asks = f"Take {piece.title} off the list?"
+        return asked_first(request, asks, follows, button="Take it off the list", back=back)
     if not carried_out(request, lambda: remove_unused(piece)):
         return redirect("curriculum:piece-edit", pk)
     messages.success(request, f"{piece.title} is off the list.")

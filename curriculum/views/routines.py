@@ -8,18 +8,21 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from curriculum.access import get_routine_for, levels_for
 from curriculum.danceable_from import danceable_from
 from curriculum.history_page import changes_since
 from curriculum.models import Routine
 from curriculum.music_page import pieces_for
+from curriculum.removing import follows_routine
 from curriculum.routine_forms import RoutineForm
 from curriculum.routine_hooks import routine_notes
 from curriculum.routine_look import look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import create_routine, describe_routine, remove_routine
+from curriculum.views.asking_first import asked_first
 from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
@@ -82,9 +85,15 @@ def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/routine_edit.html", context)
 
 
-@require_POST
+@require_form
 def routine_remove(request: HttpRequest, pk: int) -> HttpResponse:
     gone = get_routine_for(request.user, pk)
+    if request.method != "POST":
+        back = reverse("curriculum:routine-edit", args=[pk])
+        asks, dance = f"Delete {gone.name}?", gone.level.dance
+        return asked_first(
+            request, asks, follows_routine(gone), button="Delete this routine", back=back, dance=dance
+        )
     if not carried_out(request, lambda: remove_routine(gone)):
         return redirect("curriculum:routine-edit", pk)
     messages.success(request, f"{gone.name} is deleted.")

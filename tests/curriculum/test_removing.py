@@ -10,6 +10,7 @@ from tests.factories import (
     FigureFactory,
     LevelFactory,
     PassageFactory,
+    PieceFactory,
     PlanFigureFactory,
     RecordFactory,
     RoutineFactory,
@@ -18,6 +19,46 @@ from tests.factories import (
 
 def delete(client, name, row):
     return client.post(reverse(f"curriculum:{name}-remove", args=[row.pk]), follow=True).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("name", "factory", "page"),
+    [
+        ("level", LevelFactory, "dance"),
+        ("figure", FigureFactory, "figure-edit"),
+        ("routine", RoutineFactory, "routine-edit"),
+        ("piece", PieceFactory, "piece-edit"),
+    ],
+)
+def test_what_follows_is_read_before_anything_is_deleted(as_director, name, factory, page):
+    """The button on the page of the thing leads to a page that asks, and there is the one that does it."""
+    row = factory()
+    asks = reverse(f"curriculum:{name}-remove", args=[row.pk])
+    stands_on = row.dance_id if name == "level" else row.pk
+    shown = as_director.get(reverse(f"curriculum:{page}", args=[stands_on])).content.decode()
+    assert f'href="{asks}"' in shown
+    assert f'action="{asks}"' not in shown
+    asked = as_director.get(asks).content.decode()
+    assert "What follows" in asked
+    assert '<form method="post">' in asked
+    row.refresh_from_db()
+    as_director.post(asks)
+    assert not type(row).objects.filter(pk=row.pk).exists()
+
+
+def test_what_is_lost_with_a_figure_is_counted(as_director):
+    figure = FigureFactory()
+    charts = [StepChart.objects.create(figure=figure) for _ in range(2)]
+    PassageFactory(figure=figure, chart=charts[0])
+    asked = as_director.get(reverse("curriculum:figure-remove", args=[figure.pk])).content.decode()
+    assert "2 charts and 1 way in and out go with it. It cannot be brought back." in asked
+
+
+def test_what_is_lost_with_a_routine_is_counted(as_director):
+    way = PassageFactory()
+    routine = RoutineFactory(level=way.figure.level, dances=[way])
+    asked = as_director.get(reverse("curriculum:routine-remove", args=[routine.pk])).content.decode()
+    assert "1 place of its row goes with it. It cannot be brought back. Its figures stay." in asked
 
 
 def test_an_empty_level_goes(as_director):
