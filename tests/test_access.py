@@ -360,7 +360,7 @@ def test_every_address_lets_in_whom_it_should_and_nobody_else(pattern, cast):
 
 
 def test_whatever_answers_get_answers_head(cast):
-    """RFC 9110, section 9.1: every server answers both, and a HEAD as the GET would be but for its content."""
+    """RFC 9110, section 9.1: a server answers both, and a HEAD as it would the GET but for its content."""
     client = client_of(cast, "director")
     for name, entry in PATTERNS:
         walked = address(name, entry, cast)
