@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from django import forms
@@ -45,7 +46,21 @@ class PieceForm(PlainWords, forms.ModelForm):
         same = Piece.objects.filter(dance=found.get("dance"), title=found.get("title", ""))
         if found.get("dance") and same.exclude(pk=self.instance.pk).exists():
             raise ValidationError({"title": f"There is a piece of this title for {found['dance']} already."})
+        self._refuse_long_intro(found)
         return found
+
+    def _refuse_long_intro(self, found: dict[str, Any]) -> None:
+        """Some of the piece is left to dance to."""
+        beats, seconds, tempo = (found.get(name) for name in ("intro_beats", "seconds", "beats_per_minute"))
+        if not (beats and seconds and tempo):
+            return
+        most = math.ceil(seconds * tempo / 60) - 1
+        if beats > most:
+            sentence = (
+                f"The intro is longer than the piece: at {float(tempo):g} beats a minute "
+                f"{say_length(seconds)} has {most + 1:,} beats. Write {most:,} or less."
+            )
+            self.add_error("intro_beats", sentence)
 
     @transaction.atomic
     def write(self) -> Piece:

@@ -32,8 +32,10 @@ class LengthField(forms.CharField):
             seconds = read_length(text)
         except ValueError as error:
             raise ValidationError(str(error)) from error
-        if not 1 <= seconds <= LONGEST_SECONDS:
-            raise ValidationError(f"A piece lasts up to {LONGEST_SECONDS // 60} minutes.")
+        if seconds < 1:
+            raise ValidationError("A piece lasts at least a second: write it like 2:45.")
+        if seconds > LONGEST_SECONDS:
+            raise ValidationError(f"A piece lasts at most {LONGEST_SECONDS // 60} minutes.")
         return seconds
 
 

@@ -39,7 +39,7 @@ _MONTHS: Final = (
 )
 _DATE: Final = re.compile(rf"\d{{1,2}} (?:{'|'.join(_MONTHS)}) \d{{4}}")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
-_BEATS: Final = re.compile(r"(?:(\d{1,4})(?:[.,](\d{1,6}))?|(?:(\d{1,4}) +)?(\d{1,4})/(\d{1,3}))")
+_BEATS: Final = re.compile(r"(?:(\d{1,9})(?:[.,](\d{1,6}))?|(?:(\d{1,9}) +)?(\d{1,4})/(\d{1,3}))")
 # Below this two words have too little in common to be taken for each other.
 _ALIKE: Final = 0.62
 _SHARES_ITS_WORDS: Final = 0.9

@@ -78,6 +78,7 @@ class TestANewFigure:
             ({"name": ""}, "name", "Fill this in."),
             ({"name": "whisk; twinkle"}, "name", "A name cannot have a semicolon in it"),
             ({"beats": "4.3"}, "beats", "4.3 beats cannot be counted in twelfths"),
+            ({"beats": "100000"}, "beats", "100000 beats is not a length; it lies between 1/12 and 400."),
             ({"beats": ""}, "beats", "A figure has a length. Leave it empty for a technique only."),
             ({"kind": "technique"}, "beats", "A technique has no length."),
             ({"minutes_to_introduce": 0}, "minutes_to_introduce", "Write 1 or more."),

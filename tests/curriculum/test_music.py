@@ -120,7 +120,14 @@ class TestTheList:
             ({"beats_per_minute": "12"}, "beats_per_minute", "Write 30 or more."),
             ({"beats_per_minute": "900"}, "beats_per_minute", "Write 400 or less."),
             ({"seconds": "2.75"}, "seconds", "Write a length as minutes and seconds, like 2:45."),
-            ({"seconds": "0:00"}, "seconds", "A piece lasts up to 30 minutes."),
+            ({"seconds": "0:00"}, "seconds", "A piece lasts at least a second: write it like 2:45."),
+            ({"seconds": "30:01"}, "seconds", "A piece lasts at most 30 minutes."),
+            (
+                {"seconds": "2:00", "beats_per_minute": "90", "intro_beats": "180"},
+                "intro_beats",
+                "The intro is longer than the piece: at 90 beats a minute 2:00 has 180 beats. "
+                "Write 179 or less.",
+            ),
             ({"intro_beats": "-3"}, "intro_beats", "Write 0 or more."),
         ],
     )

@@ -134,6 +134,11 @@ class TestAddingAndChanging:
             ({"name": "Waltz"}, "name", "waltz has a rhythm called Waltz already."),
             ({"lengths": "1 1"}, "lengths", "There are 3 counts and 2 lengths; each count needs one."),
             ({"lengths": "1 x 1"}, "lengths", "“x” is not a number of beats; write it like 6, 4.5 or 1 1/3."),
+            (
+                {"lengths": "1 100000 1"},
+                "lengths",
+                "100000 beats is not a length; it lies between 1/12 and 400.",
+            ),
             ({"lengths": "1 0 1"}, "lengths", "0 beats is not a length; it lies between 1/12 and 400."),
             (
                 {"lengths": "1 1/5 1"},

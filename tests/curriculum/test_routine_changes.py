@@ -174,7 +174,7 @@ class TestWrongInput:
             ({"tempo": "fast"}, "tempo", "This is not a number."),
             ({"tempo": "3"}, "tempo", "Write 5 or more."),
             ({"length": "2:75"}, "length", "Write a length as minutes and seconds, like 2:45."),
-            ({"length": "50:00"}, "length", "A piece lasts up to 30 minutes."),
+            ({"length": "50:00"}, "length", "A piece lasts at most 30 minutes."),
         ],
     )
     def test_an_impossible_tempo_or_length_is_said_at_its_field(
