@@ -37,6 +37,11 @@ class Sought:
     def is_all(self) -> bool:
         return not (self.words or self.role or self.state)
 
+    @property
+    def is_narrowed(self) -> bool:
+        """Whether anything but a name is asked for."""
+        return bool(self.role or self.state or self.newest_first)
+
     def people(self) -> QuerySet[Person]:
         """All of the role and state, in order, whatever their names."""
         people = Person.objects.all()
