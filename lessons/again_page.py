@@ -10,6 +10,7 @@ from typing import Any
 from lessons.board.conflict import because
 from lessons.board.outcome import Place, ReviewMove, lessons_of, place_at, progress_shown, review_moves
 from lessons.models import LessonSession, PlanRun, PlanStatus
+from lessons.nobody_in_front import lessons_nobody_takes
 from lessons.planners.again import LEAVE_NOTHING_OUT, MOVE_LEAST
 from lessons.problems import course_problem
 from lessons.problems.standing import reading
@@ -59,6 +60,7 @@ def again_page(run: PlanRun) -> dict[str, Any]:
         ways = (way for one in shown["because"] for way in one.ways if way.is_enough)
         shown["ways"] = list(islice(ways, MOST_WAYS))
     shown["proposals"] = offered(result, lessons)
+    shown["bare"] = lessons_nobody_takes(run.plan.course)
     shown["is_overtaken"] = not run.answered and is_overtaken(run)
     return shown
 

@@ -15,8 +15,8 @@ from school.models import Person
 
 @dataclass(frozen=True)
 class Cast:
-    """front: who stands in front of the lesson, and who was named for it and does not; covers: they were
-    named for this lesson, not for its course."""
+    """front: who stands in front of the lesson, and who was named for it and does not; covers: somebody
+    was named for this lesson who does not teach its course."""
 
     front: InFront[Person]
     covers: bool
@@ -45,15 +45,17 @@ def cast_of(lesson: LessonSession) -> Cast:
         rows.select_related("person").annotate(is_away=Exists(away))
         for rows in (lesson.lessoninstructor_set, lesson.course.courseinstructor_set)
     )
-    covers = list(named.order_by("person__name"))
+    own = list(named.order_by("person__name"))
     people = [
         (
             row.person,
             why_not(has_left=not row.person.is_active, is_away=row.is_away, is_over=lesson.date < today()),
         )
-        for row in covers or usual.order_by("pk")
+        for row in own or usual.order_by("pk")
     ]
-    return Cast(InFront.of(people), covers=bool(covers), enrolments=tuple(dancers_of(lesson)))
+    return Cast(
+        InFront.of(people), covers=any(row.covers for row in own), enrolments=tuple(dancers_of(lesson))
+    )
 
 
 def people_in(cast: Cast) -> int:

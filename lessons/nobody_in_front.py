@@ -65,8 +65,9 @@ def in_front_of(lessons: Sequence[LessonSession]) -> dict[int, InFront[Person]]:
     return found
 
 
-def lessons_nobody_takes() -> list[tuple[LessonSession, InFront[Person]]]:
-    """Of the weeks to come, in order. Two queries where everybody is there, else six."""
+def lessons_nobody_takes(course: Course | None = None) -> list[tuple[LessonSession, InFront[Person]]]:
+    """Of the weeks to come, in order, of this course or of all. Two queries where everybody is there, else
+    six."""
     last = today() + LOOKED_AHEAD
     away = Away.objects.filter(first_day__lte=last, last_day__gte=today()).values_list("person", flat=True)
     left = Person.objects.filter(is_active=False).filter(
@@ -79,6 +80,8 @@ def lessons_nobody_takes() -> list[tuple[LessonSession, InFront[Person]]]:
     named = Q(instructors__in=absent)
     usual = Q(instructors__isnull=True, course__courseinstructor__person__in=absent)
     rows = LessonSession.objects.given().without_record().filter(date__gte=today(), date__lte=last)
+    if course is not None:
+        rows = rows.filter(course=course)
     lessons = list(rows.filter(named | usual).distinct().select_related("course").in_order())
     found = in_front_of(lessons)
     return [(lesson, found[lesson.pk]) for lesson in lessons if found[lesson.pk].nobody]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -167,11 +167,20 @@ def _said(field: forms.BoundField, value: Any) -> str:
     if isinstance(kind, forms.ModelMultipleChoiceField):
         return _rows(kind, value or ())
     if isinstance(kind, forms.MultipleChoiceField):
-        names = {str(key): str(said) for key, said in kind.choices}
+        names = dict(_flat(kind.choices))
         return ", ".join(names.get(str(key), str(key)) for key in value or ())
     if isinstance(kind, forms.ChoiceField):
-        return {str(key): str(said) for key, said in kind.choices}.get(str(value), _text(value))
+        return dict(_flat(kind.choices)).get(str(value), _text(value))
     return _text(value)
+
+
+def _flat(choices: Iterable[Any]) -> Iterator[tuple[str, str]]:
+    """A field's choices, those in groups too."""
+    for key, said in choices:
+        if isinstance(said, (list, tuple)):
+            yield from _flat(said)
+        else:
+            yield str(key), str(said)
 
 
 def _rows(kind: forms.ModelMultipleChoiceField, ticked: Iterable[Any]) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from school.plain_letters import likeness, plain_letters
+
 LEVEL: Final = "level"
 FIGURE: Final = "figure"
 OTHER_NAMES: Final = "other names"
@@ -48,6 +50,14 @@ def header_key(text: str) -> str:
     """What two spellings of a column's name share: case, spaces, underscores and dashes do not matter."""
     plain = unicodedata.normalize("NFKC", text).casefold()
     return " ".join(plain.replace("_", " ").replace("-", " ").split())
+
+
+def meant_by(strange: str, among: Sequence[str]) -> str | None:
+    """Which of these columns a name that is none of ours was likely meant for; None where none is near."""
+    asked = plain_letters(header_key(strange))
+    near = [(likeness(asked, column), column) for column in among]
+    best = max(near, default=(0.0, ""))
+    return best[1] if best[0] else None
 
 
 def read_header(cells: Sequence[str]) -> Header:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from curriculum.spreadsheet.columns import COLUMNS, Header, read_header
+from curriculum.spreadsheet.columns import COLUMNS, Header, meant_by, read_header
 from curriculum.spreadsheet.csv_file import csv_rows
 from curriculum.spreadsheet.values import Sheet, SheetRow, UnreadableFile
 from curriculum.spreadsheet.xlsx_file import xlsx_rows
@@ -17,6 +17,9 @@ _MOST_ROWS_LOOKED_AT: Final = 50_000
 
 TOO_LARGE: Final = "The file is larger than 5 MB. A syllabus is far smaller: is it the right file?"
 TOO_MANY_ROWS: Final = "The file has more than 5,000 rows. Import it in parts, a level at a time."
+# Of names that are none of ours: so many are repeated, and so much of each.
+_MOST_STRANGE: Final = 12
+_LONGEST_SHOWN: Final = 40
 _SOMETHING_ELSE: Final = (
     (b"%PDF", "This is a PDF, not a spreadsheet. Choose a CSV or XLSX file."),
     (b"\xd0\xcf\x11\xe0", "This is a workbook of the old kind (XLS). Save it as XLSX, or as CSV UTF-8."),
@@ -65,13 +68,28 @@ def _header(cells: list[str]) -> Header:
     header = read_header(cells)
     if header.twice:
         raise UnreadableFile(f"The column “{header.twice[0]}” stands in the file twice.")
+    if not header.missing:
+        return header
     if len(header.missing) == len(COLUMNS):
-        raise UnreadableFile(f"The first row must name the columns: {', '.join(COLUMNS)}.")
-    if header.missing:
+        said = [f"The first row must name the columns: {', '.join(COLUMNS)}."]
+    else:
         named = ", ".join(f"“{column}”" for column in header.missing)
         noun, verb = ("columns", "are") if len(header.missing) > 1 else ("column", "is")
-        raise UnreadableFile(f"The {noun} {named} {verb} missing. A column may be empty, but must be there.")
-    return header
+        said = [f"The {noun} {named} {verb} missing."]
+    said.append("A column may be empty, but none may be left out.")
+    if header.strange:
+        said.append(f"Not one of our columns: {', '.join(_strange(header))}.")
+    raise UnreadableFile(" ".join(said))
+
+
+def _strange(header: Header) -> Iterator[str]:
+    """The first of the names that are none of ours, each with what it was likely meant for."""
+    for name in header.strange[:_MOST_STRANGE]:
+        likely = meant_by(name, header.missing)
+        shown = name if len(name) <= _LONGEST_SHOWN else f"{name[:_LONGEST_SHOWN]}…"
+        yield f"“{shown}” (meant for “{likely}”?)" if likely else f"“{shown}”"
+    if len(header.strange) > _MOST_STRANGE:
+        yield f"and {len(header.strange) - _MOST_STRANGE} more"
 
 
 def _data_rows(rows: Iterator[list[str]], header: Header) -> Iterator[SheetRow]:

@@ -15,7 +15,7 @@ from curriculum.models import Level
 from lessons.actions.errors import Overtaken
 from lessons.actions.laying_out import lay_out_lessons
 from lessons.actions.shifts import Shift, make_shifts, shifts_of
-from lessons.models import Course, CourseInstructor, CourseLevel, LessonSession, Meeting
+from lessons.models import Course, CourseInstructor, CourseLevel, LessonInstructor, LessonSession, Meeting
 from school.clock import today
 from school.models import Person
 
@@ -122,8 +122,24 @@ def _set_levels(course: Course, levels: list[Level]) -> None:
 
 
 def _set_instructors(course: Course, instructors: list[Person]) -> None:
-    CourseInstructor.objects.filter(course=course).exclude(person__in=instructors).delete()
+    taken_out = CourseInstructor.objects.filter(course=course).exclude(person__in=instructors)
+    if taken_out.exists():
+        _keep_who_taught(course)
+    taken_out.delete()
     held = set(CourseInstructor.objects.filter(course=course).values_list("person", flat=True))
     CourseInstructor.objects.bulk_create(
         CourseInstructor(course=course, person=person) for person in instructors if person.pk not in held
+    )
+
+
+def _keep_who_taught(course: Course) -> None:
+    """Lessons that are over keep the names of those who taught the course then, whoever teaches it after."""
+    over = course.lessons.given().filter(date__lt=today(), lessoninstructor__isnull=True)
+    people = list(
+        CourseInstructor.objects.filter(course=course).order_by("pk").values_list("person", flat=True)
+    )
+    LessonInstructor.objects.bulk_create(
+        LessonInstructor(lesson=lesson, person_id=person, covers=False)
+        for lesson in over
+        for person in people
     )

@@ -28,7 +28,7 @@ def say_away(*, person: Person, first_day: dt.date, last_day: dt.date, by: Perso
     for other in person.away.filter(first_day__lte=last_day, last_day__gte=first_day):
         raise ValidationError({"first_day": f"{person} is away then already: {spoken_days(other)}."})
     away = Away.objects.create(person=person, first_day=first_day, last_day=last_day)
-    _follow(person, f"{person} is away: {spoken_days(away)}.", by)
+    _follow(person, f"{person} is away: {spoken_days(away)}.", by, away)
     return away
 
 
@@ -36,7 +36,7 @@ def say_away(*, person: Person, first_day: dt.date, last_day: dt.date, by: Perso
 def say_there(*, away: Away, by: Person) -> None:
     """They are there on these days after all. Said twice it is no mistake."""
     if Away.objects.filter(pk=away.pk).delete()[0]:
-        _follow(away.person, f"{away.person} is there after all: {spoken_days(away)}.", by)
+        _follow(away.person, f"{away.person} is there after all: {spoken_days(away)}.", by, away)
 
 
 @transaction.atomic
@@ -67,11 +67,15 @@ def spoken_days(away: Away) -> str:
     return first if away.first_day == away.last_day else f"{first} to {spoken_day(away.last_day)}"
 
 
-def _follow(person: Person, occasion: str, by: Person) -> None:
-    """The courses they give, as a whole or in a lesson to come."""
-    gives = Q(courseinstructor__person=person) | Q(
-        lessons__lessoninstructor__person=person, lessons__date__gte=today()
-    )
-    courses = Course.objects.filter(gives, term__last_day__gte=today()).values_list("pk", flat=True)
+def _follow(person: Person, occasion: str, by: Person, away: Away | None = None) -> None:
+    """The courses that have a lesson to come which they give; with `away` only one on those days."""
+    gives = Q(courseinstructor__person=person) | Q(lessons__lessoninstructor__person=person)
+    then = {"lessons__cancelled_at": None, "lessons__date__gte": today()}
+    if away is not None:
+        then |= {
+            "lessons__date__gte": max(today(), away.first_day),
+            "lessons__date__lte": away.last_day,
+        }
+    courses = Course.objects.filter(gives, **then).values_list("pk", flat=True)
     plan_rest_again(courses=set(courses), by=by, occasion=occasion)
     logger.info("%s said: %s", by.pk, occasion)

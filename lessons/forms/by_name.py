@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
@@ -47,15 +48,16 @@ class SoughtByName(forms.Form):
         if not chosen:
             self.fields[chosen_in].widget = forms.HiddenInput()
 
-    def one_of_name(self, words_in: str, chosen_in: str, *, nobody: str) -> Person | None:
-        """The one person of that name; else None, with a sentence and, of several, the choice. One query."""
+    def one_of_name(self, words_in: str, chosen_in: str, *, nobody: Callable[[str], str]) -> Person | None:
+        """The one person of that name; else None, with a sentence and, of several, the choice. `nobody`: what
+        is said where nobody has these words in their name. One query beside it."""
         choice: Any = self.fields[chosen_in]
         words = self.cleaned_data.get(words_in, "").strip()
         found = find_people(words, among=choice.queryset.order_by("name", "pk"))
         if len(found) == 1:
             return found[0]
         if not found:
-            self.add_error(words_in, nobody)
+            self.add_error(words_in, nobody(words))
         elif len(found) > MOST_SHOWN:
             self.add_error(
                 words_in, f"More than {MOST_SHOWN} people have this in their name. Write more of it."

@@ -11,7 +11,7 @@ from lessons.free_to_cover import Candidate
 from lessons.models import LessonSession
 from school.models import Person, Room
 from school.plain_forms import CHOOSE, PlainWords, ReadFirst
-from school.second_writer import BeganFrom
+from school.second_writer import BeganFrom, mark_of
 
 
 class CancelForm(PlainWords, forms.Form):
@@ -40,15 +40,22 @@ class MoveForm(BeganFrom, ReadFirst, PlainWords, forms.Form):
         return {"date": lesson.date, "start": lesson.start, "room": lesson.room_id}
 
 
-class GiveForm(PlainWords, forms.Form):
+class GiveForm(BeganFrom, PlainWords, forms.Form):
     """`candidates`: whom it can be given to, who is free first."""
 
     to = forms.ModelChoiceField(label="To", queryset=Person.objects.none())
 
-    def __init__(self, data: Any = None, *, candidates: Sequence[Candidate]) -> None:
+    def __init__(self, lesson: LessonSession, data: Any = None, *, candidates: Sequence[Candidate]) -> None:
         super().__init__(data)
         self.fields["to"].queryset = Person.objects.instructors()
         free = [(one.person.pk, one.person.name) for one in candidates if not one.hindered]
         others = [(one.person.pk, f"{one.person.name}: {one.hindered}") for one in candidates if one.hindered]
         groups = [(words, group) for words, group in (("Free then", free), ("Not free", others)) if group]
         self.fields["to"].choices = [("", CHOOSE), *groups]
+        self.initial["began_from"] = mark_of(self.as_typed(lesson))
+
+    @staticmethod
+    def as_typed(lesson: LessonSession) -> dict[str, Any]:
+        """To whom it is given by now. One query."""
+        named = lesson.lessoninstructor_set.order_by("pk").values_list("person", flat=True)
+        return {"to": named.first()}

@@ -7,12 +7,13 @@ from typing import Any
 from django import forms
 
 from curriculum.models import FloorRole
-from lessons.forms.by_name import SoughtByName, choice_field, name_field
+from lessons.forms.by_name import MOST_SHOWN, SoughtByName, choice_field, name_field
 from lessons.forms.terms import day_input
 from lessons.models import Course
-from lessons.problems.wording import spoken_day
+from lessons.problems.wording import spoken_day, spoken_list
 from school.clock import today
 from school.models import Person
+from school.people_search import find_people
 from school.plain_forms import PlainWords, ReadFirst
 
 NOBODY = "Nobody of this name is free to join. Look on the page People."
@@ -45,12 +46,21 @@ class EnrolForm(ReadFirst, PlainWords, SoughtByName):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if "who" in data and "person" in data and not data["person"]:
-            data["person"] = self.one_of_name("who", "person", nobody=NOBODY)
+            data["person"] = self.one_of_name("who", "person", nobody=self._why_nobody)
         if data.get("with_partner") and "partner" in data and not data["partner"]:
-            data["partner"] = self.one_of_name("with_partner", "partner", nobody=NOBODY)
+            data["partner"] = self.one_of_name("with_partner", "partner", nobody=self._why_nobody)
         if data.get("partner") and data["partner"] == data.get("person"):
             self.add_error("with_partner", "This is the same person. A couple is two.")
         return data
+
+    def _why_nobody(self, words: str) -> str:
+        """Nobody free has these words in their name: perhaps because they are in the course. One query."""
+        inside = self.course.enrolments.filter(left__isnull=True).values("person")
+        found = find_people(words, among=Person.objects.filter(pk__in=inside).order_by("name", "pk"))
+        if not found:
+            return NOBODY
+        names = spoken_list([str(person) for person in found[:MOST_SHOWN]])
+        return f"{names} {'is' if len(found) == 1 else 'are'} in this course already, or waiting for a place."
 
     def _too_late(self) -> list[str]:
         until = self.course.newcomers_until

@@ -135,7 +135,9 @@ class PrivateForm(ReadFirst, PlainWords, SoughtByName, forms.ModelForm):
         """Left as it was it is the same person, whoever else is called so."""
         if self.was_with and words == str(self.was_with):
             return self.was_with
-        return self.one_of_name("who", "person", nobody="Nobody at the school has this in their name.")
+        return self.one_of_name(
+            "who", "person", nobody=lambda _: "Nobody at the school has this in their name."
+        )
 
 
 class PrivateFigureForm(PlainWords, forms.Form):

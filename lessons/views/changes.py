@@ -72,8 +72,10 @@ def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
 def lesson_give(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = get_lesson_for(request.user, pk)
     given = request.POST if request.method == "POST" else None
-    form = GiveForm(given, candidates=free_to_cover(lesson))
+    form = GiveForm(lesson, given, candidates=free_to_cover(lesson))
     if form.is_bound and form.is_valid():
+        if (differ := form.both_if_overtaken(form.as_typed(lesson))) is not None:
+            return _page(request, lesson, form, "give", of_giving(cast_of(lesson)), differ=differ)
         to = form.cleaned_data["to"]
         if done(form, lambda: give_lesson(lesson=lesson, to=to, by=request.user)):
             messages.success(request, f"{to} takes the lesson of {spoken_day(lesson.date)}.")

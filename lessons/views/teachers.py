@@ -13,6 +13,7 @@ from lessons.actions.teachers import say_away, say_teaches, say_teaches_not, say
 from lessons.forms.teachers import AwayForm, TeachesNotForm
 from lessons.helpers import helpers_listed
 from lessons.models import Away, TeachesNot
+from lessons.nobody_in_front import lessons_nobody_takes
 from school.clock import today
 from school.kept_pages import kept_page
 from school.refusals import done
@@ -73,4 +74,5 @@ def _page(request: HttpRequest, **forms: Any) -> HttpResponse:
     }
     if request.user.is_director:
         context |= {"away_form": AwayForm(), "teaches_not_form": TeachesNotForm()} | forms
+        context["bare"] = lessons_nobody_takes()
     return render(request, "lessons/teachers.html", context)

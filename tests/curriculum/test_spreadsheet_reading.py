@@ -159,7 +159,7 @@ class TestFilesThatCannotBeUsed:
 
     def test_a_missing_column_is_named(self):
         said = refusal(csv_file("x", header=HEADER.replace("needs,", "")))
-        assert said == "The column “needs” is missing. A column may be empty, but must be there."
+        assert said == "The column “needs” is missing. A column may be empty, but none may be left out."
 
     def test_several_missing_columns_are_named_together(self):
         said = refusal(csv_file("x", header=HEADER.replace("needs,", "").replace("beats,", "")))
@@ -167,6 +167,15 @@ class TestFilesThatCannotBeUsed:
 
     def test_a_first_row_that_names_nothing(self):
         assert refusal(b"box step,6,12\r\n").startswith("The first row must name the columns: level, figure,")
+
+    def test_columns_that_are_not_ours_are_named_with_what_they_were_likely_meant_for(self):
+        said = refusal(csv_file("x", header=HEADER.replace("figure", "Figures").replace("notes", "teacher")))
+        assert said.startswith("The columns “figure”, “notes” are missing.")
+        assert said.endswith("Not one of our columns: “Figures” (meant for “figure”?), “teacher”.")
+
+    def test_of_very_many_columns_that_are_not_ours_the_first_are_named(self):
+        header = ",".join(["level", *(f"week {number} of 40" for number in range(40))])
+        assert refusal(csv_file("x", header=header)).endswith("“week 11 of 40”, and 28 more.")
 
     def test_a_column_that_stands_twice(self):
         assert (

@@ -5,12 +5,14 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
+from lessons.cast import cast_of
 from lessons.models import Course, LessonSession
 from school.models import Closure, Term
 from tests.factories import (
     CourseFactory,
     DanceFactory,
     LevelFactory,
+    PersonFactory,
     RoomFactory,
     RoutineFactory,
     TermFactory,
@@ -309,6 +311,19 @@ class TestChangingACourse(FormData):
         data = self.change(course, instructors=[instructor.pk])
         asked = as_director.post(self.edit(course), data).content.decode()
         assert "Tobin Marl teaches another course then in 6 lessons" in asked
+
+    def test_another_instructor_takes_what_is_to_come_and_what_is_over_keeps_its_names(
+        self, as_director, instructor, course
+    ):
+        wren = PersonFactory(name="Wren Pell", roles=["instructor"])
+        course.courseinstructor_set.create(person=wren)
+        self.save(as_director, self.edit(course), self.change(course, instructors=[instructor.pk]))
+        in_front = [
+            (lesson.date < dt.date.fromisoformat(str(TODAY)), cast_of(lesson).instructors)
+            for lesson in course.lessons.in_order()
+        ]
+        assert {people for is_over, people in in_front if is_over} == {(wren,)}
+        assert {people for is_over, people in in_front if not is_over} == {(instructor,)}
 
     def test_whoever_saves_second_is_told_what_differs_and_loses_nothing(self, as_director, course):
         as_director.post(self.edit(course), self.change(course, places_leaders=5))

@@ -124,7 +124,7 @@ def test_a_newcomer_too_late_is_read_first_and_enrolled_all_the_same(as_director
     ("joined", "said"),
     [
         ("2031-01-01", "ends on Sunday 29 March: nobody joins after it."),
-        ("1999-01-01", "begins only on Monday 5 January."),
+        ("2001-01-01", "begins only on Monday 5 January."),
     ],
 )
 def test_nobody_joins_on_a_day_outside_the_term(as_director, joined, said):
@@ -210,7 +210,14 @@ class TestEnrollingByName:
 
     def test_whoever_is_in_it_is_not_found_again(self, as_director, course):
         self.enrol(as_director, course, who="crake")
-        assert "Nobody of this name" in self.enrol(as_director, course, who="crake").content.decode()
+        again = self.enrol(as_director, course, who="crake").content.decode()
+        assert "Wystan Crake is in this course already, or waiting for a place." in again
+
+    def test_what_is_asked_stands_where_the_form_is(self, as_director, course):
+        for shown in (page(as_director, course), self.enrol(as_director, course, who="nobody here")):
+            text = shown.content.decode()
+            assert f'action="{reverse("lessons:enrol", args=[course.pk])}#enrol"' in text
+            assert text.count('id="enrol"') == 1
 
     def test_too_many_ask_for_more_of_the_name(self, as_director, course):
         for _ in range(13):
@@ -301,7 +308,7 @@ def test_the_page_costs_the_same_queries_for_any_number_of_lessons_and_people(
     made = planned(lessons=size + 5, status=PlanStatus.PUBLISHED)
     for _ in range(size):
         EnrolmentFactory(course=made.course)
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(22):
         page(as_director, made.course)
 
 

@@ -258,5 +258,5 @@ def test_each_form_costs_the_same_whatever_the_size(
         PlanFigureFactory(plan=plan, figure=FigureFactory(level=course.levels.get()), new_in=lessons[2])
         PersonFactory(roles=["instructor"])
         RoomFactory()
-    with django_assert_num_queries({"cancel": 19, "restore": 19, "move": 18, "give": 15}[change]):
+    with django_assert_num_queries({"cancel": 19, "restore": 19, "move": 18, "give": 16}[change]):
         as_director.get(address(change, lessons[2]))

@@ -51,6 +51,30 @@ class TestAway:
         away(as_director, instructor, "2026-02-12", "2026-02-14")
         assert not PlanRun.objects.exists()
 
+    def test_of_a_course_that_does_not_meet_on_those_days_nothing_is_asked(
+        self, as_director, made, instructor
+    ):
+        TeachesNot.objects.create(person=instructor, dance=made.course.dance)
+        away(as_director, instructor, "2026-08-01", "2027-08-01")
+        assert not PlanRun.objects.exists()
+        away(as_director, instructor, "2026-02-10", "2026-06-30")
+        assert PlanRun.objects.get().plan == made.plan
+
+    @pytest.mark.parametrize("last", ["9999-12-31", "2101-01-01"])
+    def test_nobody_is_away_beyond_our_times(self, as_director, instructor, last):
+        assert "Write a day of the years 2000 to 2100." in away(as_director, instructor, "2026-02-10", last)
+        assert not Away.objects.exists()
+
+    def test_whom_it_leaves_without_anybody_stands_there_with_the_way_to_who_is_free(
+        self, as_director, made, instructor
+    ):
+        assert "Nobody takes these yet" not in page(as_director)
+        away(as_director, instructor, "2026-02-10")
+        lesson = made.course.lessons.get(date="2026-02-10")
+        text = page(as_director)
+        assert "Nobody takes these yet" in text
+        assert reverse("lessons:lesson-give", args=[lesson.pk]) in text
+
     def test_they_are_there_after_all(self, as_director, made, instructor):
         away(as_director, instructor, "2026-02-10")
         row = Away.objects.get()
@@ -134,5 +158,5 @@ def test_the_page_costs_the_same_for_any_number(as_director, instructor, size, d
         helper = HelperFactory()
         helper.dances.add(course.dance)
         HelperCallFactory(person=helper.person, lesson=weekly_lessons(course, 12)[-1])
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(17):
         page(as_director)

@@ -170,5 +170,5 @@ def test_the_page_costs_the_same_queries_at_any_size(
         figures={f"figure {number}": 7 for number in range(figures)}, lessons=lessons, status="published"
     )
     run = both_ways(made)
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(24):
         assert "There are two ways" in show(as_director, run)

@@ -37,6 +37,7 @@ def pages(course, lessons, instructor):
         "lessons:lesson-kind": lessons[3].pk,
         "lessons:teaching-pair": lessons[3].pk,
         "lessons:lesson-move": lessons[3].pk,
+        "lessons:lesson-give": lessons[3].pk,
         "lessons:closure-edit": ClosureFactory(reason="burst pipe").pk,
         "lessons:milestone": stone.pk,
         "lessons:term-edit": course.term_id,
@@ -122,3 +123,14 @@ def test_the_list_before_the_next_level_is_told_as_it_now_reads(as_director, cou
     sent = {f"{prefix}-TOTAL_FORMS": 0, f"{prefix}-INITIAL_FORMS": 0, "read": read}
     answer = as_director.post(address, sent).content.decode()
     assert "It now asks for: keeps the frame (leaders)." in answer
+
+
+def test_a_lesson_given_twice_at_once_is_given_once(as_director, pages, lessons, instructor):
+    address = pages["lessons:lesson-give"]
+    wren, lark = (PersonFactory(name=name, roles=["instructor"]) for name in ("Wren Arle", "Lark Pell"))
+    mine = opened(as_director, address)
+    change(as_director, address, to=wren.pk)
+    answer = as_director.post(address, mine | {"to": lark.pk})
+    assert answer.status_code == 409
+    assert [(one.stands, one.typed) for one in answer.context["differ"]] == [("Wren Arle", "Lark Pell")]
+    assert [row.person for row in lessons[3].lessoninstructor_set.all()] == [wren]
