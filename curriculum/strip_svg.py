@@ -27,8 +27,8 @@ _CORNER_SHAPE = "M0 0v-20h-13"
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """Where blocks and corners are links to their places. chosen: the one looked at; kept: what every link
-    takes along of the address's question."""
+    """Where blocks and corners are links to what can be done at their places. chosen: the one looked at;
+    kept: what every link takes along of the address's question."""
 
     chosen: int
     kept: str
@@ -36,7 +36,7 @@ class Places:
     def link(self, place: int) -> str:
         """The attributes every link has."""
         kept = f"&amp;{escape(self.kept)}" if self.kept else ""
-        return f'href="?at={place}{kept}" data-place="{place}"'
+        return f'href="?at={place}{kept}#at" data-place="{place}"'
 
 
 def strip_svg(picture: Picture, looks: str, places: Places | None = None) -> SafeString:

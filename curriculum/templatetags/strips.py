@@ -34,4 +34,4 @@ def join_line(join: StripJoin) -> SafeString:
         said = format_html('{}. <span class="reason">{}</span>', join.word, join.reason)
     else:
         said = format_html("{}", join.word)
-    return format_html('<p class="join-line {}">{}{}</p>', join.mark, mark_svg(join.mark), said)
+    return format_html('<p class="join-line {}">{} {}</p>', join.mark, mark_svg(join.mark), said)

@@ -40,7 +40,7 @@ def test_it_is_a_picture_only_until_it_is_built_on(strip):
     assert ET.fromstring(strip_svg(strip.wide, "wide")).get("role") is None
     svg = strip_svg(strip.wide, "wide", Places(2, "tempo=30&as=level"))
     assert [part.get("href") for part in parts(svg, "a")] == [
-        f"?at={place}&tempo=30&as=level" for place in (1, 3, 2)
+        f"?at={place}&tempo=30&as=level#at" for place in (1, 3, 2)
     ]
     chosen = [part for part in parts(svg, "a") if part.get("aria-current")]
     assert [part.get("aria-label") for part in chosen] == ["corner of the room"]

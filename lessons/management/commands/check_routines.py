@@ -72,7 +72,7 @@ def check(routine: Routine, known: Sequence[Passage]) -> dict[str, Any]:
         "joins": _joins(report),
         "from_below": None if from_below is None else from_below.status,
         "broken": broken,
-        "notes": [finding.sentence for finding in report.findings if finding.kind != "broken"],
+        "notes": list(dict.fromkeys(one.sentence for one in report.findings if one.kind != "broken")),
         "on_joins": [{"figure": note.number, "sentence": note.sentence} for note in page.notes],
         "dead_ends": list(page.dead_ends),
     }
