@@ -21,6 +21,14 @@ STORY_DAY = "2026-03-04"
 hypothesis.settings.register_profile("house", deadline=None)
 hypothesis.settings.load_profile("house")
 
+# Files are shared out whole among the processes of a run: those that take longest are taken first, so that at
+# the end no process waits for another's last one.
+LONG = ("tests/browser/test_every_page", "tests/browser/", "tests/test_", "tests/lessons/", "tests/school/")
+
+
+def pytest_collection_modifyitems(items):
+    items.sort(key=lambda item: next((at for at, name in enumerate(LONG) if name in item.nodeid), len(LONG)))
+
 
 @pytest.fixture
 def school(db):
@@ -74,7 +82,7 @@ def run_manage(environment, *arguments):
     """`manage.py` with these arguments as a process of its own, to its end."""
     command = [sys.executable, "manage.py", *map(str, arguments)]
     return subprocess.run(
-        command, cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True, timeout=120
+        command, cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True, timeout=600
     )
 
 

@@ -1,4 +1,5 @@
-"""A real browser for the tests in this folder: Debian's Chromium, driven by Playwright.
+"""A real browser for the tests in this folder: Debian's Chromium, driven by Playwright. Where its shell
+without a screen is installed that one is taken: it draws the same pages at a third of the work.
 
 Where either is missing the tests are skipped with that reason; with FREEFOOT_REQUIRE_BROWSER set they
 fail instead, so that nobody takes a skipped browser for a tested one.
@@ -10,7 +11,10 @@ from urllib.parse import urlsplit
 
 import pytest
 
-CHROMIUM = Path(os.environ.get("FREEFOOT_CHROMIUM", "/usr/bin/chromium"))
+PLACES = [Path("/usr/bin/chromium-headless-shell"), Path("/usr/bin/chromium")]
+if said := os.environ.get("FREEFOOT_CHROMIUM"):
+    PLACES = [Path(said)]
+CHROMIUM = next((place for place in PLACES if place.exists()), PLACES[-1])
 # Nothing that calls its maker's hosts, and no sandbox, for tests may run as root.
 FLAGS = [
     "--no-sandbox",
