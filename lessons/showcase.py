@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import datetime as dt
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+
+from django.urls import reverse
 
 from lessons.cast import Cast
 from lessons.first_names import first_names
-from lessons.models import Course, LessonKind, LessonSession
+from lessons.models import Course, Enrolment, LessonKind, LessonSession
+from lessons.needs import Need
+from lessons.problems.wording import spoken_day
 from school.clock import today
 from school.models import Person
-from school.photographs import photographs_of
+from school.photographs import as_it_stands, photographs_of
 from school.rules.photographs import Stand
+
+ASKED_AHEAD = dt.timedelta(weeks=3)
+"""How long before a showcase the director is told whom to ask (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -48,3 +56,32 @@ def showcase_that_asks(person: Person, courses: Sequence[Course]) -> LessonSessi
         said = photographs_of([person], since=lesson.course.term.first_day)[person.pk]
         return lesson if said.stand is Stand.ASK else None
     return None
+
+
+def showcases_that_ask() -> Iterator[Need]:
+    """Showcases of the next weeks of whose dancers some have yet to say whether they may be photographed.
+    Three queries at most, for any number of them."""
+    coming = LessonSession.objects.given().filter(
+        kind=LessonKind.SHOWCASE, date__range=(today(), today() + ASKED_AHEAD)
+    )
+    showcases = list(coming.select_related("course__term").in_order())
+    if not showcases:
+        return
+    rows = Enrolment.objects.filter(course__in=[one.course_id for one in showcases], waiting=False, left=None)
+    dancing = list(rows.select_related("person"))
+    said = photographs_of(row.person for row in dancing)
+    for lesson in showcases:
+        since = lesson.course.term.first_day
+        asked = sum(
+            as_it_stands(row.person, said[row.person_id].word, since).stand is Stand.ASK
+            for row in dancing
+            if row.course_id == lesson.course_id
+        )
+        if asked:
+            have = "1 dancer has" if asked == 1 else f"{asked} dancers have"
+            yield Need(
+                f"{lesson.course.name} has a showcase on {spoken_day(lesson.date)}: {have} not said this "
+                "term whether they may be photographed.",
+                "See who",
+                reverse("lessons:lesson", args=[lesson.pk]) + "#photographs-there",
+            )

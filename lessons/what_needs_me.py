@@ -13,6 +13,7 @@ from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.needs import Need, NeedKind, and_more, first_steps, people_waiting
 from lessons.nobody_in_front import needs_of_nobody
 from lessons.problems.wording import spoken_day
+from lessons.showcase import showcases_that_ask
 from lessons.signs import worker_is_alive
 from lessons.verdicts import verdicts
 from lessons.watch import broken_routines, troubled_plans, undanceable_routines
@@ -45,7 +46,7 @@ def _of_each_kind(courses: Sequence[Course]) -> Iterator[tuple[NeedKind, Iterabl
     yield NeedKind.AGAIN, offered.values()
     yield NeedKind.NOBODY, needs_of_nobody()
     yield NeedKind.BOOKED, double_bookings()
-    yield NeedKind.PEOPLE, people_waiting()
+    yield NeedKind.PEOPLE, [*people_waiting(), *showcases_that_ask()]
     yield (
         NeedKind.UNPLANNED,
         [

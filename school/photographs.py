@@ -46,7 +46,7 @@ def photographs_of(people: Iterable[Person], *, since: dt.date | None = None) ->
     wanted = {person.pk: person for person in people}
     rows = PhotoWord.objects.filter(person__in=wanted).select_related("entered_by").order_by("pk")
     last = {row.person_id: row for row in rows} if wanted else {}
-    return {pk: _of(person, last.get(pk), since) for pk, person in wanted.items()}
+    return {pk: as_it_stands(person, last.get(pk), since) for pk, person in wanted.items()}
 
 
 def photographs_note(person: Person, reader: Person) -> SafeString:
@@ -55,6 +55,7 @@ def photographs_note(person: Person, reader: Person) -> SafeString:
     return render_to_string("school/_photographs.html", context)
 
 
-def _of(person: Person, word: PhotoWord | None, since: dt.date | None) -> Photographs:
+def as_it_stands(person: Person, word: PhotoWord | None, since: dt.date | None) -> Photographs:
+    """What a last word comes to where an earlier yes than `since` is asked for again. No query."""
     said = Word(word.agrees, word.said_on, word.by_guardian) if word else None
     return Photographs(stand(said, is_minor=person.is_minor, since=since), word)

@@ -9,28 +9,32 @@ from django.core.exceptions import ValidationError
 from django.db import connection, connections
 
 from lessons import run_rows
-from lessons.actions import catch_ups
+from lessons.actions import catch_ups, helpers
 from lessons.actions.calendar import lay_out_lessons
 from lessons.actions.catch_ups import ask_catch_up
 from lessons.actions.changes import give_lesson, move_lesson
 from lessons.actions.courses import enrol
 from lessons.actions.errors import Overtaken
+from lessons.actions.helpers import call_helper
 from lessons.actions.plans import move_introduction
 from lessons.actions.records import write_record
 from lessons.models import (
     CatchUp,
     CourseGroup,
     Enrolment,
+    HelperCall,
     LessonRecord,
     LessonSession,
     PlanRun,
     RecordSubmission,
     TermPlan,
 )
+from school.models import Person
 from tests.factories import (
     CourseFactory,
     EnrolmentFactory,
     FigureFactory,
+    HelperFactory,
     LessonFactory,
     MeetingFactory,
     PersonFactory,
@@ -203,3 +207,38 @@ class TestTheLastPlaceToCatchUp:
         monkeypatch.setattr(catch_ups, "places_left", count_together)
         assert refusals(at_once(*ask), ValidationError) == []
         assert CatchUp.objects.holding().count() == 2
+
+
+class TestTheSameHelper:
+    """Two who teach call one helper at the same moment, for lessons that lie at one hour."""
+
+    @pytest.fixture
+    def call(self, settings):
+        settings.TODAY = "2026-01-05"
+        lessons = [LessonFactory(date=dt.date(2026, 1, 6)) for _ in range(2)]
+        helper, by = HelperFactory().person, PersonFactory()
+
+        def write(lesson):
+            found = LessonSession.objects.select_related("course").get(pk=lesson.pk)
+            return call_helper(lesson=found, person=helper, role="L", by=by)
+
+        return [lambda lesson=lesson: write(lesson) for lesson in lessons]
+
+    def test_comes_to_one_of_them(self, call):
+        (refusal,) = refusals(at_once(*call), ValidationError)
+        assert "then already" in refusal.messages[0]
+        assert HelperCall.objects.count() == 1
+
+    def test_without_the_lock_both_would_count_on_them(self, call, monkeypatch):
+        """What the lock is for: each looks before the other has written."""
+        looked, real = threading.Barrier(2), helpers.dances_then
+
+        def look_together(*when):
+            found = real(*when)
+            looked.wait(10)
+            return found
+
+        monkeypatch.setattr(helpers, "dances_then", look_together)
+        monkeypatch.setattr(Person.objects, "select_for_update", lambda: Person.objects.all())
+        assert refusals(at_once(*call), ValidationError) == []
+        assert HelperCall.objects.count() == 2

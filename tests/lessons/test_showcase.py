@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import LessonSession
+from lessons.showcase import showcases_that_ask
 from school.models import PhotoWord
 from tests.factories import EnrolmentFactory, PersonFactory, weekly_lessons
 
@@ -84,3 +85,35 @@ class TestAsking:
             cancelled_at=dt.datetime(2026, 1, 6, tzinfo=dt.UTC)
         )
         assert "May photographs" not in self.home(client, dancer(course, "Ada Finch"))
+
+
+class TestTheDirector:
+    """Reads three weeks ahead whom to ask, for not everybody signs in."""
+
+    def needs(self, client, director):
+        client.force_login(director)
+        return client.get(reverse("lessons:home")).content.decode()
+
+    def test_is_told_how_many_have_not_said_so(self, client, director, course, showcase):
+        dancer(course, "Bea Mull", agrees=True, said_on=BEFORE)
+        dancer(course, "Cal Wren")
+        dancer(course, "Una Rook", agrees=False)
+        text = self.needs(client, director)
+        assert "has a showcase on Tuesday 27 January: 2 dancers have not said this term" in text
+        assert f"{reverse('lessons:lesson', args=[showcase.pk])}#photographs-there" in text
+
+    def test_is_told_nothing_where_all_have(self, client, director, course, showcase):
+        dancer(course, "Ada Finch", agrees=True)
+        assert "photographed" not in self.needs(client, director)
+
+    def test_is_told_nothing_of_one_that_lies_far_ahead(self, client, director, settings, course, showcase):
+        dancer(course, "Cal Wren")
+        settings.TODAY = "2026-01-05"
+        assert "photographed" not in self.needs(client, director)
+
+    @pytest.mark.parametrize("size", [1, 6])
+    def test_it_costs_the_same_however_many(self, course, showcase, size, django_assert_num_queries):
+        for number in range(size):
+            dancer(course, f"Cal Wren{number}", agrees=True, said_on=BEFORE)
+        with django_assert_num_queries(3):
+            assert len(list(showcases_that_ask())) == 1
