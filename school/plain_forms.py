@@ -117,6 +117,19 @@ class ReadFirst:
         self.data[self.add_prefix(name)] = value
 
 
+class FocusWhereWrong:
+    """A form that stands low on its page: refused, the page opens at the first field that is wrong, with
+    scripts or without. It is mixed in before `PlainWords`, and only one such form is sent at a time."""
+
+    def add_error(self, field: str | None, error: Any) -> None:
+        super().add_error(field, error)
+        wrong = [name for name in self.fields if name in self._errors]
+        for name in self.fields:
+            self.fields[name].widget.attrs.pop("autofocus", None)
+        if wrong:
+            self.fields[wrong[0]].widget.attrs["autofocus"] = True
+
+
 def _mark_of(consequences: Iterable[str]) -> str:
     return hashlib.sha256("\n".join(consequences).encode()).hexdigest()[:32]
 

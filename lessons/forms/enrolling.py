@@ -14,12 +14,12 @@ from lessons.problems.wording import spoken_day, spoken_list
 from school.clock import today
 from school.models import Person
 from school.people_search import find_people
-from school.plain_forms import PlainWords, ReadFirst
+from school.plain_forms import FocusWhereWrong, PlainWords, ReadFirst
 
 NOBODY = "Nobody of this name is free to join. Look on the page People."
 
 
-class EnrolForm(ReadFirst, PlainWords, SoughtByName):
+class EnrolForm(FocusWhereWrong, ReadFirst, PlainWords, SoughtByName):
     """`who` and `with_partner` are words of a name; where several people have them, `person` and `partner`
     come up as a choice among those."""
 

@@ -9,12 +9,12 @@ from django import forms
 from curriculum.models import Dance, Figure, Level
 from lessons.forms.terms import day_input
 from school.models import Person, Role
-from school.plain_forms import PlainWords
+from school.plain_forms import FocusWhereWrong, PlainWords
 
 Choices = list[tuple[str, list[tuple[str, str]]]]
 
 
-class AwayForm(PlainWords, forms.Form):
+class AwayForm(FocusWhereWrong, PlainWords, forms.Form):
     person = forms.ModelChoiceField(label="Who", queryset=Person.objects.none())
     first_day = forms.DateField(label="First day away", widget=day_input())
     last_day = forms.DateField(label="Last day away", widget=day_input())
@@ -24,7 +24,7 @@ class AwayForm(PlainWords, forms.Form):
         self.fields["person"].queryset = teachers()
 
 
-class TeachesNotForm(PlainWords, forms.Form):
+class TeachesNotForm(FocusWhereWrong, PlainWords, forms.Form):
     person = forms.ModelChoiceField(label="Who", queryset=Person.objects.none())
     what = forms.ChoiceField(
         label="Does not teach", help_text="A whole dance, one of its levels, or a figure."

@@ -1,6 +1,7 @@
 """A course's page: what it is, who is in it, its lessons and plans."""
 
 import datetime as dt
+import re
 
 import pytest
 from django.urls import reverse
@@ -213,11 +214,28 @@ class TestEnrollingByName:
         again = self.enrol(as_director, course, who="crake").content.decode()
         assert "Wystan Crake is in this course already, or waiting for a place." in again
 
-    def test_what_is_asked_stands_where_the_form_is(self, as_director, course):
-        for shown in (page(as_director, course), self.enrol(as_director, course, who="nobody here")):
-            text = shown.content.decode()
-            assert f'action="{reverse("lessons:enrol", args=[course.pk])}#enrol"' in text
-            assert text.count('id="enrol"') == 1
+    @pytest.mark.parametrize(
+        ("typed", "opens_at"),
+        [
+            ({"who": "nobody here"}, "who"),
+            ({"who": "crake", "joined": "soon"}, "joined"),
+            ({"who": ""}, "who"),
+        ],
+    )
+    def test_refused_the_page_opens_at_what_is_wrong(self, as_director, course, typed, opens_at):
+        shown = self.enrol(as_director, course, **typed).content.decode()
+        (focused,) = re.findall(r"<[^>]* autofocus[^>]*>", shown)
+        assert f'name="{opens_at}"' in focused
+
+    def test_what_is_read_first_stands_where_the_page_opens(self, as_director, course):
+        course.newcomers_until = course.term.first_day
+        course.save()
+        asked = self.enrol(as_director, course, who="crake", joined=course.term.last_day.isoformat())
+        (focused,) = re.findall(r"<[^>]* autofocus[^>]*>[^<]*", asked.content.decode())
+        assert focused.endswith("Enrol all the same")
+
+    def test_nothing_draws_the_eye_before_anything_is_sent(self, as_director, course):
+        assert "autofocus" not in page(as_director, course).content.decode()
 
     def test_too_many_ask_for_more_of_the_name(self, as_director, course):
         for _ in range(13):
