@@ -26,6 +26,7 @@ from lessons.models import (
     RecordedFigure,
 )
 from lessons.models.sessions import LessonQuerySet
+from lessons.my_level import why_missed
 from school.clock import now, today
 from school.models import Person
 
@@ -60,12 +61,17 @@ class Offer:
 
 @dataclass(frozen=True)
 class MissedLesson:
-    """A lesson the student was not in: what it taught, and of that what they have not made good for."""
+    """A lesson the student was not in: why, what it taught, and of that what they have not made good for."""
 
     lesson: LessonSession
+    why: str
     taught: tuple[RecordedFigure, ...]
     open_figures: tuple[Figure, ...]
     offers: tuple[Offer, ...]
+
+    @property
+    def taught_new(self) -> bool:
+        return any(row.outcome in TEACHES for row in self.taught)
 
 
 @dataclass(frozen=True)
@@ -116,7 +122,8 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
             for other in coming
             if (found := tuple(pair for pair in does.get(other.pk, ()) if pair[0].pk in wanted))
         )
-        lines.append(MissedLesson(lesson, tuple(figures), not_seen, offers))
+        why = why_missed(lesson, enrolled.joined if enrolled else None)
+        lines.append(MissedLesson(lesson, why, tuple(figures), not_seen, offers))
     names = tuple(other.name for other in parallel)
     partner = couple.person.first_name if couple else ""
     return WhatIMissed(tuple(lines), role, partner, names, danced.again)

@@ -107,11 +107,11 @@ def test_from_a_spreadsheet_to_what_a_student_reads(served, visit):
 
     student = visit(served.address, viewport={"width": 360, "height": 740}).sign_in("student")
     student.get_by_role("link", name=COURSE).click()
-    expect(student.get_by_text("Nothing has been taught to its end yet")).to_be_visible()
+    expect(student.get_by_text("No lesson has been written up yet")).to_be_visible()
 
     instructor = visit(served.address).sign_in("instructor")
     teach_and_record_tonight(instructor)
 
     student.reload()
-    expect(student.get_by_text("Nothing has been taught to its end yet")).to_have_count(0)
+    expect(student.get_by_text("No lesson has been written up yet")).to_have_count(0)
     expect(student.get_by_role("heading", name="What we know")).to_be_visible()

@@ -31,6 +31,20 @@ def test_what_is_open_before_the_next_level_is_printed_on_one_sheet(visitor):
     assert coloured(page) == set()
 
 
+def test_a_level_is_printed_on_one_sheet_without_what_only_a_screen_can_do(visitor):
+    page = visitor.sign_in("student")
+    page.get_by_role("link", name="Cha-cha Beginners").first.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Cha-cha Beginners")
+    pdf = printed(page)
+    said = words(pdf)
+    assert is_one_a4(pdf)
+    for line in ("What we know", "time step", "The routine"):
+        assert line in said
+    for control in ("Charts show", "Ten minutes at home", "My calendar", "On the ruler of bars"):
+        assert control not in said
+    assert coloured(page) == set()
+
+
 def test_the_poster_for_the_wall_is_one_sheet_and_opens_without_signing_in(
     visitor, browser, served_to_readers
 ):

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from lessons.actions.catch_ups import answer_catch_up, ask_catch_up
-from lessons.models import Attendance, CatchUp, CourseGroup, NotPaired
+from lessons.models import Attendance, CatchUp, CourseGroup, Enrolment, NotPaired
 from tests.factories import (
     CatchUpFactory,
     CourseFactory,
@@ -146,6 +146,18 @@ class TestWhereToCatchUp:
         (line,) = read(as_student, course).lessons
         assert (line.open_figures, line.offers) == ((), ())
         assert "caught up" in page(as_student, course)
+
+    def test_where_nothing_was_new_nothing_is_caught_up(self, as_student, course, lessons, whisk):
+        RecordFactory(lesson=lessons[0], taught={whisk: "reviewed"})
+        text = page(as_student, course)
+        assert "Nothing was new." in text
+        assert "caught up" not in text
+
+    def test_a_lesson_of_before_one_joined_says_so(self, as_student, student, course, missed):
+        assert [line.why for line in read(as_student, course).lessons] == ["you weren’t there"]
+        Enrolment.objects.filter(course=course, person=student).update(joined=dt.date(2026, 1, 12))
+        assert [line.why for line in read(as_student, course).lessons] == ["before you joined"]
+        assert "before you joined" in page(as_student, course)
 
     def test_what_was_danced_again_while_one_was_there_is_said_and_made_good_for(
         self, as_student, student, course, lessons, missed, plan, whisk

@@ -123,7 +123,7 @@ def test_each_row_is_a_sentence_and_no_word_is_a_fields(client, lark, instructor
     assert told["own notes"] == [f"{first}. “left shoulder”"]
     assert told["signed off"] == [f"{first}, as leader, on 14 January 2026, by Tobin Marl."]
     (private,) = told["private lessons"]
-    assert private.endswith("as leader, with Tobin Marl. Homework: slow boxes")
+    assert private.endswith("as follower, with Tobin Marl. Homework: slow boxes")
     assert told["worked on in private lessons"][0].endswith(f", {figure}, done again, shaky.")
     client.force_login(lark)
     page = client.get("/me/kept/").content.decode()

@@ -90,6 +90,14 @@ def test_what_the_plan_has_again_comes_then_though_it_was_never_recorded(
     assert set(names(read(as_student, course).beyond)) == {"whisk", "back lock"}
 
 
+def test_a_course_that_has_not_begun_says_what_its_level_holds(as_student, level, course, lessons):
+    FigureFactory(level=level, name="whisk")
+    text = as_student.get(address(course)).content.decode()
+    assert "No lesson has been written up yet." in text
+    assert "<h2>Still to come on this level</h2>" in text
+    assert ">Beyond" not in text
+
+
 def test_a_draft_shows_nothing_to_students(as_student, level, course, lessons):
     draft = PlanFactory(course=course)
     PlanFigureFactory(plan=draft, figure=FigureFactory(level=level, name="whisk"), new_in=lessons[2])
