@@ -18,6 +18,7 @@ from curriculum.restoring import restore
 from curriculum.routine_writing import bring_back
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.refusals import in_words
 from school.sent import whole_number
 
 
@@ -75,7 +76,7 @@ def _bring_back(
     except Overtaken as overtaken:
         messages.error(request, f"{overtaken.sentence} {further}".strip())
     except ValidationError as refusal:
-        messages.error(request, f"It cannot be brought back: {' '.join(refusal.messages)}")
+        messages.error(request, f"It cannot be brought back: {in_words(refusal)}")
     else:
         messages.success(request, f"{kept} is again as it was at version {version}.")
         for sentence in lost:

@@ -24,6 +24,7 @@ from curriculum.row_change import RowChangeForm
 from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
+from school.refusals import in_words
 from school.sent import whole_number
 
 
@@ -72,7 +73,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
     except Overtaken as overtaken:
         messages.error(request, f"{overtaken.sentence} Nothing was undone.")
     except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+        messages.error(request, in_words(refusal))
     else:
         messages.success(request, f"Undone: {' '.join(last.sentences)}")
         for sentence in lost:

@@ -21,6 +21,7 @@ from lessons.models import LessonSession, PlanFigure, TermPlan
 from lessons.problems import CourseProblem, course_problem, problem_again
 from lessons.rules.cost_words import Cost, costs
 from school.models import Person
+from school.refusals import in_words
 
 News = list[tuple[str, list[str]]]
 
@@ -111,10 +112,8 @@ def _touched(plan: TermPlan, problem: CourseProblem, version: int, write: Callab
     news = _news(plan, version)
     try:
         write()
-    except Overtaken as overtaken:
-        return _refused(plan, version, overtaken.sentence)
-    except ValidationError as error:
-        return _refused(plan, version, " ".join(error.messages))
+    except (Overtaken, ValidationError) as refused:
+        return _refused(plan, version, in_words(refused))
     return followed(plan, problem, problem_again(problem), news)
 
 

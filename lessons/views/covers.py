@@ -21,6 +21,7 @@ from lessons.ruler import ruled
 from lessons.teaching import music_of, tempo_range
 from lessons.views.by_address import kept_to_itself
 from school.methods import require_form
+from school.refusals import in_words
 from school.shown_once import keep_to_show, show_once
 
 
@@ -53,7 +54,7 @@ def cover_new(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             link, secret = make_cover_link(lesson=lesson, by=request.user)
         except ValidationError as refused:
-            messages.error(request, " ".join(refused.messages))
+            messages.error(request, in_words(refused))
             return redirect("lessons:lesson", pk)
         address = request.build_absolute_uri(reverse("lessons:cover", args=[secret]))
         keep_to_show(request, "cover", pk, link=link.pk, address=address)

@@ -16,7 +16,7 @@ from lessons.models import Helper, HelperCall
 from lessons.problems.wording import spoken_day
 from school.methods import require_form
 from school.models import Person
-from school.refusals import done
+from school.refusals import done, in_words
 from school.views.own import way_back
 
 
@@ -62,7 +62,7 @@ def helper_call(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         call = call_helper(lesson=lesson, person=person, role=role, by=request.user)
     except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+        messages.error(request, in_words(refused))
     else:
         messages.success(
             request,

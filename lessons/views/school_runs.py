@@ -13,6 +13,7 @@ from lessons.models import SchoolRun
 from lessons.school_run_page import before_planning, school_run_page
 from school.methods import require_form
 from school.models import Term
+from school.refusals import in_words
 from school.sent import whole_number
 
 
@@ -26,7 +27,7 @@ def school_plan(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             school_run = plan_the_school(term=term, by=request.user, group=group)
         except ValidationError as error:
-            refused = " ".join(error.messages)
+            refused = in_words(error)
         else:
             return redirect("lessons:school-run", school_run.pk)
     return render(request, "lessons/school_plan.html", before_planning(term) | {"refused": refused})

@@ -18,6 +18,7 @@ from school.joining_forms import BeginForm, TakeUpForm
 from school.methods import require_form
 from school.models import Invitation, Person, Role
 from school.qr import qr_code
+from school.refusals import in_words
 from school.shown_once import keep_to_show, show_once
 
 NO_MAIL_SERVER = "this school has no mail server."
@@ -46,7 +47,7 @@ def invite_again(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         made, secret = invitations.invite(person=person, by=request.user)
     except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+        messages.error(request, in_words(refusal))
         return redirect("school:person", pk)
     return _made(request, made, secret)
 

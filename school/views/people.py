@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
@@ -18,7 +17,7 @@ from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Person, Role
 from school.people_search import STATES, Sought, find_people, listed, people_like
-from school.refusals import done
+from school.refusals import carried_out, done
 from school.shown_once import keep_to_show, show_once
 
 PEOPLE_A_PAGE = 40
@@ -97,10 +96,7 @@ def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
     removed = get_object_or_404(Person, pk=pk)
     if request.method != "POST":
         return render(request, "school/person_remove.html", {"person": removed})
-    try:
-        actions.remove_person(person=removed, by=request.user)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+    if not carried_out(request, lambda: actions.remove_person(person=removed, by=request.user)):
         return redirect("school:person-edit", pk)
     messages.success(request, f"{removed} is deleted.")
     return redirect("school:people")

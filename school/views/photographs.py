@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
@@ -11,6 +10,7 @@ from django.views.decorators.http import require_POST
 from school.methods import require_form
 from school.models import Person
 from school.photographs import photographs_of, say
+from school.refusals import carried_out
 from school.views.own import way_back
 
 ANSWERS = {"yes": True, "no": False}
@@ -42,10 +42,7 @@ def _said(request: HttpRequest, person: Person, answer: str) -> bool:
     if answer not in ANSWERS:
         messages.error(request, "Say yes or no.")
         return False
-    try:
-        say(person=person, agrees=ANSWERS[answer], by=request.user)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
+    if not carried_out(request, lambda: say(person=person, agrees=ANSWERS[answer], by=request.user)):
         return False
     whose = "you" if person.pk == request.user.pk else str(person)
     messages.success(
