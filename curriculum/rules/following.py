@@ -49,9 +49,13 @@ class Candidate:
 
     @property
     def reason(self) -> str:
-        """Why it does not fit, or what has to be done for it; "" where it simply follows. Sentences."""
-        said = [join for join in self.joins if join.reason and (self.fits or join.status == "broken")]
-        return " ".join(sentence(join.reason) for join in said)
+        """Why it does not fit, or what is to be done before it and after it; "" where it simply follows.
+        Sentences."""
+        if not self.fits:
+            return " ".join(sentence(join.reason) for join in self.joins if join.status == "broken")
+        before = sentence(self.into.reason) if self.into.reason else ""
+        after = f"After it: {self.onward.reason}." if self.onward and self.onward.reason else ""
+        return " ".join(filter(None, (before, after)))
 
 
 def what_can_follow(

@@ -64,6 +64,12 @@ def test_what_simply_holds_comes_before_a_change_of_hold():
     assert found[1].reason == "Change from closed to two-hand first."
 
 
+def test_a_change_after_the_figure_is_told_from_one_before_it():
+    box = Passage("box", CLOSED_L, CLOSED_L, 6)
+    (found,) = at(CLOSED_L, Stance("two-hand", "L"), passages=(box,))
+    assert found.reason == "After it: change from closed to two-hand first."
+
+
 def test_the_figure_before_may_be_turned_a_little_more():
     assert not at(Stance("closed", "R", 2), passages=(NATURAL,))[0].fits
     (turned,) = at(Stance("closed", "R", 2), passages=(NATURAL,), give=1, neighbours=("spin", ""))
