@@ -29,6 +29,7 @@ OWN = {
     "school:person",
     "school:person-edit",
     "school:person-roles",
+    "school:person-remove",
     "school:person-one-time-password",
     "school:invitation",
     "school:photographs",
