@@ -10,6 +10,8 @@ from typing import Any
 
 from curriculum import routine_history, snapshot_words
 from curriculum.models import Figure, FigureVersion, FloorUse, Routine, RoutineVersion
+from curriculum.who_was_first import who_was_first
+from school.models import Person
 
 ENTRIES_A_PAGE = 30
 
@@ -52,6 +54,13 @@ def changes_since(kept: Figure | Routine, version: int) -> tuple[Entry, ...]:
     """What was changed after `version`, the newest first. One query."""
     rows = kept.versions.select_related("by").filter(version__gte=version).order_by("-version")
     return tuple(entry for entry in _entries(kept, list(rows)) if entry.version > version)
+
+
+def who_was_first_since(kept: Figure | Routine, version: int, reader: Person) -> str:
+    """Who changed it after `version`, to whoever comes second. One query."""
+    writers = kept.versions.filter(version__gt=version).values_list("by", flat=True)
+    what = "this routine" if isinstance(kept, Routine) else "this figure"
+    return who_was_first(what, list(writers), reader)
 
 
 def _entries(

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from curriculum.access import get_chart_for, get_figure_for
 from curriculum.chart_editor import ChartEditor
 from curriculum.chart_writing import remove_chart
+from curriculum.history_page import who_was_first_since
 from curriculum.models import Figure, StepChart
 from curriculum.routine_recheck import Recheck
 from school.errors import Overtaken
@@ -35,7 +36,7 @@ def chart_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> HttpResponse:
     editor = ChartEditor(figure, chart, request.POST if request.method == "POST" else None)
-    status = 200
+    status, first = 200, ""
     what = request.POST.get("do", "save")
     if request.method == "POST" and what != "save":
         editor.do(what)
@@ -44,6 +45,8 @@ def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> Htt
         try:
             editor.save(request.user)
         except Overtaken:
+            seen = whole_number(request.POST.get("version")) or 0
+            first = who_was_first_since(figure, seen, request.user)
             editor.overtaken()
             status = 409
         else:
@@ -55,7 +58,8 @@ def _chart(request: HttpRequest, figure: Figure, chart: StepChart | None) -> Htt
                 messages.warning(request, sentence)
             return redirect("curriculum:figure", figure.pk)
     template = "curriculum/_chart_facts.html" if request.htmx else "curriculum/chart_edit.html"
-    return render(request, template, {"editor": editor, "figure": figure}, status=status)
+    context = {"editor": editor, "figure": figure, "who_was_first": first}
+    return render(request, template, context, status=status)
 
 
 def _take_away(request: HttpRequest, figure: Figure, chart: StepChart) -> HttpResponse:

@@ -12,6 +12,7 @@ from curriculum.access import get_dance_for, get_figure_for
 from curriculum.figure_form import FigureForm, as_typed
 from curriculum.figure_page import figure_page
 from curriculum.figure_writing import both_versions, write_changed, write_new
+from curriculum.history_page import who_was_first_since
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -44,16 +45,18 @@ def figure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_figure_for(request.user, pk)
     name = changed.name
     form = FigureForm(changed.dance, request.POST or None, figure=changed, initial=as_typed(changed))
-    differ = None
+    differ, first = None, ""
     if request.method == "POST" and form.is_valid():
         try:
             write_changed(changed, form.cleaned_data, by=request.user)
         except ValidationError as refusal:
             form.refuse(refusal)
         except Overtaken:
+            seen = form.cleaned_data["version"] or 0
+            first = who_was_first_since(changed, seen, request.user)
             form, differ = both_versions(changed.dance, request.POST, get_figure_for(request.user, pk))
         else:
             messages.success(request, "Saved.")
             return redirect("curriculum:figure", pk)
-    context = {"form": form, "figure": changed, "name": name, "differ": differ}
+    context = {"form": form, "figure": changed, "name": name, "differ": differ, "who_was_first": first}
     return render(request, "curriculum/figure_edit.html", context, status=200 if differ is None else 409)

@@ -9,12 +9,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from curriculum.access import get_figure_for
-from curriculum.history_page import changes_since
+from curriculum.history_page import changes_since, who_was_first_since
 from curriculum.models import Figure
 from curriculum.passage_form import passage_forms
 from curriculum.passage_writing import StillDanced, WayToWrite, save_passages
 from curriculum.routine_recheck import Recheck
-from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.methods import require_form
 from school.models import Person
@@ -36,7 +35,7 @@ def passages(request: HttpRequest, pk: int) -> HttpResponse:
         except Overtaken:
             figure.refresh_from_db()
             since = changes_since(figure, version)
-            first = who_was_first("this figure", [entry.by for entry in since], request.user)
+            first = who_was_first_since(figure, version, request.user)
             context |= {"since": since, "who_was_first": first, "version": figure.version}
             return render(request, "curriculum/passages.html", context, status=409)
         else:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from curriculum.access import get_routine_for
 from curriculum.danceable_from import danceable_from
-from curriculum.history_page import changes_since
+from curriculum.history_page import changes_since, who_was_first_since
 from curriculum.models import Routine
 from curriculum.routine_bench import Dances
 from curriculum.routine_builder import place_of, undo_of
@@ -21,7 +21,6 @@ from curriculum.routine_look import kept_of, look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import bring_back, change_row
 from curriculum.row_change import RowChangeForm
-from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.refusals import in_words
@@ -103,10 +102,9 @@ def _builder(request: HttpRequest, shown: Routine, asked: Any) -> dict[str, Any]
 def _overtaken(request: HttpRequest, shown: Routine, form: RowChangeForm) -> HttpResponse:
     """The routine as it stands now, what was changed meanwhile, and the change that was not made."""
     context = _builder(request, shown, request.POST)
-    since = changes_since(shown, form.cleaned_data["version"])
     context |= {
-        "since": since,
-        "who_was_first": who_was_first("this routine", [entry.by for entry in since], request.user),
+        "since": changes_since(shown, form.cleaned_data["version"]),
+        "who_was_first": who_was_first_since(shown, form.cleaned_data["version"], request.user),
         "wanted": form,
         "wanted_said": form.said(context["dances"].names),
     }

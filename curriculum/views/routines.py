@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 from curriculum.access import get_routine_for, levels_for
 from curriculum.danceable_from import danceable_from
-from curriculum.history_page import changes_since
+from curriculum.history_page import changes_since, who_was_first_since
 from curriculum.models import Routine
 from curriculum.music_page import pieces_for
 from curriculum.removing import follows_routine
@@ -23,7 +23,6 @@ from curriculum.routine_look import look_of
 from curriculum.routine_report import routine_page
 from curriculum.routine_writing import create_routine, describe_routine, remove_routine
 from curriculum.views.asking_first import asked_first
-from curriculum.who_was_first import who_was_first
 from school.errors import Overtaken
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -76,7 +75,7 @@ def routine_edit(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, refusal)
         except Overtaken:
             since = changes_since(stands, version)
-            first = who_was_first("this routine", [entry.by for entry in since], request.user)
+            first = who_was_first_since(stands, version, request.user)
             context |= {"since": since, "who_was_first": first, "form": _with_version(form, stands)}
             return render(request, "curriculum/routine_edit.html", context, status=409)
         else:

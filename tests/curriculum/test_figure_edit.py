@@ -183,7 +183,7 @@ class TestTwoAtOnce:
             ("Minutes to introduce", "20", "12"),
             ("Notes", "the first one's words", "the second one's words"),
         ]
-        assert "Somebody else saved this figure while you had it open." in page.content.decode()
+        assert "You changed this figure since, in another window" in page.content.decode()
         assert page.context["form"]["notes"].value() == "the second one's words"
         assert Figure.objects.get().notes == "the first one's words"
 

@@ -130,6 +130,7 @@ class TestTwoAtOnce:
         )
         page = edit(as_director, chart, second)
         assert page.status_code == 409
+        assert "You changed this figure since, in another window" in page.content.decode()
         differ = [(place.where, place.stands, place.typed) for place in page.context["editor"].differ]
         assert [where for where, _, _ in differ] == ["Row 1", "Row 3"]
         assert "lower" in differ[0][1]
