@@ -61,6 +61,8 @@ class Hall:
         self.sign_in(client, person)
 
     def sign_in(self, client, person):
+        # Requests still on their way with the session of before would sign out, were it ended.
+        client.cookies.clear()
         client.force_login(person)
         value = client.cookies["sessionid"].value
         self.context.add_cookies([{"name": "sessionid", "value": value, "url": self.address}])

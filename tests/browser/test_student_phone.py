@@ -187,7 +187,7 @@ def test_a_calendars_address_is_made_renewed_and_taken_away(phone, course):
     first = address.input_value()
     assert address.evaluate("field => field.scrollWidth <= field.clientWidth")
     assert no_wider_than_the_phone(page)
-    follow = page.get_by_role("link", name="Subscribe on this device").get_attribute("href")
+    follow = page.get_by_role("link", name="Add it to my calendar").get_attribute("href")
     assert follow.partition(":")[::2] == ("webcal", first.partition(":")[2])
     page.get_by_role("button", name="Copy the address").tap()
     expect(page.get_by_text("Copied.")).to_be_visible()

@@ -57,6 +57,7 @@ async function touch(event) {
   const mark = pressed.value;
   const entry = entryOf(form, mark);
   show(form, mark);
+  say("");
   try {
     await outbox.put(entry);
   } catch {
