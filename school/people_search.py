@@ -16,6 +16,7 @@ from school.plain_letters import NEAR, likeness, plain_letters
 MOST_NEAR: Final = 8
 # What a list shows of somebody, in the order in which the model has them.
 COLUMNS: Final = ("id", "username", "name", "is_minor", "is_active")
+_BEYOND_ASCII: Final = r"[^ -~]"
 WAITING, OVER, LEFT = "waiting", "over", "left"
 STATES: Final = (
     (WAITING, "invited, not here yet"),
@@ -61,11 +62,12 @@ def find_people(words: str, role: str = "", *, among: QuerySet[Person] | None = 
     """People whose name or sign-in name holds every one of `words`, whatever their case and accents, in name
     order, or in the order of `among`. One query, which brings their roles too.
 
-    Sought here and not by the database, whose LIKE folds ASCII letters only, or no accents.
+    The database, whose LIKE folds ASCII letters only, or no accents, answers with whoever it may be; who of
+    them it is, is found here.
     """
     people = Sought(role=role).people() if among is None else among
     asked = plain_letters(words).split()
-    rows = people.values_list(*COLUMNS, "personrole__role")
+    rows = people.filter(*map(_may_hold, asked)).values_list(*COLUMNS, "personrole__role")
     return _people(row for row in rows if _holds_all(plain_letters(f"{row[2]} {row[1]}"), asked))
 
 
@@ -86,6 +88,13 @@ def listed(people: QuerySet[Person]) -> list[Person]:
     for person, role in roles:
         of_person[person].append(role)
     return _people((*row, role) for row in rows for role in of_person[row[0]] or [None])
+
+
+def _may_hold(word: str) -> Q:
+    """True of everybody whose names hold the word in plain letters, and of some others whose names have
+    letters beyond ASCII."""
+    by_letters = Q(name__icontains=word) | Q(username__icontains=word)
+    return by_letters | Q(name__regex=_BEYOND_ASCII) | Q(username__regex=_BEYOND_ASCII)
 
 
 def _holds_all(said: str, words: Sequence[str]) -> bool:

@@ -14,6 +14,7 @@ from school.actions import set_roles, suggest_username
 from school.invitations import invite
 from school.models import Person
 from school.people_search import find_people
+from school.plain_letters import plain_letters
 from tests.factories import CourseFactory, EnrolmentFactory, PersonFactory, PlanFactory, RoomFactory
 from tests.two_writers import change
 
@@ -50,6 +51,19 @@ class TestFinding:
     )
     def test_by_any_part_of_the_name_whatever_its_case(self, words, found):
         assert [person.name for person in find_people(words)] == found
+
+    @pytest.mark.parametrize("name", ["Zoë Straße", "Ｗｉｄｅ Letters", "Ægir İnan", "Per%cent Under_score"])
+    def test_letters_the_database_folds_otherwise_are_found_as_all_are(self, name):
+        PersonFactory(name=name, username="x1")
+        for word in [*name.split(), *plain_letters(name).split()]:
+            assert [person.name for person in find_people(word)] == [name], word
+
+    def test_a_sign_in_name_beyond_ascii_is_found(self):
+        PersonFactory(name="Wyn Oakes", username="çelik")
+        assert [person.name for person in find_people("celik")] == ["Wyn Oakes"]
+
+    def test_signs_that_mean_something_to_a_database_stand_for_themselves(self):
+        assert find_people("%") == find_people("_") == find_people("e_da") == []
 
     @pytest.mark.parametrize(
         ("words", "found"),
