@@ -93,16 +93,20 @@ def clashes_of_all(bookings: Iterable[Booking], others: Sequence[Booking]) -> tu
     Only those are compared that take something of the same, on the same day or on the days beside it: a late
     one may run past midnight.
     """
-    shelves: dict[tuple[dt.date, object], dict[int, Booking]] = {}
+    shelves: dict[tuple[dt.date, object], list[tuple[dt.datetime, dt.datetime, int]]] = {}
     for place, other in enumerate(others):
+        hours = (other.begins, other.ends, place)
         for thing in other.takes:
-            shelves.setdefault((other.begins.date(), thing), {})[place] = other
+            shelves.setdefault((other.begins.date(), thing), []).append(hours)
     found: list[Clash] = []
     for booking in bookings:
-        day = booking.begins.date()
-        near: dict[int, Booking] = {}
-        for beside in (day - DAY, day, day + DAY):
-            for thing in booking.takes:
-                near |= shelves.get((beside, thing), {})
-        found.extend(clashes(booking, [near[place] for place in sorted(near)]))
+        day, begins, ends = booking.begins.date(), booking.begins, booking.ends
+        near = {
+            place
+            for thing in booking.takes
+            for beside in (day - DAY, day, day + DAY)
+            for other_begins, other_ends, place in shelves.get((beside, thing), ())
+            if other_begins < ends and begins < other_ends
+        }
+        found.extend(clashes(booking, [others[place] for place in sorted(near)]))
     return tuple(found)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons.actions.school_runs import accept_all, plan_the_school, stop_the_school
 from lessons.models import SchoolRun
 from lessons.school_run_page import before_planning, school_run_page
+from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Term
 from school.refusals import in_words
@@ -18,6 +19,7 @@ from school.sent import whole_number
 
 
 @require_form
+@kept_page
 def school_plan(request: HttpRequest, pk: int) -> HttpResponse:
     """What would be planned is read first; a group alone is asked for from one of its courses."""
     term = get_object_or_404(Term, pk=pk)

@@ -46,6 +46,7 @@ def readers_pages():
     director = [
         reverse("lessons:home"),
         reverse("lessons:term"),
+        reverse("lessons:school-plan", args=[course.term_id]),
         reverse("school:people"),
         reverse("lessons:course", args=[course.pk]),
         reverse("lessons:plan", args=[TermPlan.objects.get(course=course, status="published").pk]),
