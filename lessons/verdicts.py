@@ -15,7 +15,7 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.apps import apps
@@ -81,10 +81,12 @@ OWN = frozenset(model._meta.db_table for model, *_ in OF_COURSE + OF_PLAN) | {Pe
 @dataclass(frozen=True)
 class Verdict:
     """faults: each thing once, the most useful first; nights: what is said of routines that cannot be danced
-    on their night though their joins hold."""
+    on their night though their joins hold; found_in: what stands for all it was found in, empty where it is
+    not kept."""
 
     faults: tuple[Finding, ...]
     nights: tuple[str, ...]
+    found_in: bytes = field(default=b"", compare=False)
 
 
 @dataclass(frozen=True)
@@ -126,8 +128,13 @@ def verdicts(plans: Sequence[TermPlan]) -> dict[int, Verdict]:
             known |= _found(wanted)
         read = asked.tables - OWN
     if read <= now.keys() and (wanted or tables != store.tables):
-        _keep(wanted, known, rows, _digests_of(read | tables.keys(), now, tables))
+        known |= _keep(wanted, known, rows, _digests_of(read | tables.keys(), now, tables))
     return known
+
+
+def rows_of_plans(keys: Collection[int]) -> Mapping[int, bytes]:
+    """Plan (pk) -> what stands for its rows. Seven queries, none for no plans."""
+    return _rows_of(OF_PLAN, keys) if keys else {}
 
 
 def _found(plans: Sequence[TermPlan]) -> dict[int, Verdict]:
@@ -152,15 +159,18 @@ def _keep(
     found: Mapping[int, Verdict],
     rows: Mapping[int, bytes],
     tables: dict[str, tuple[str, bytes]],
-) -> None:
+) -> dict[int, Verdict]:
     """Only what nobody wrote to meanwhile: a verdict may have been found in some of the old and some of the
-    new, and a table's digest be that of another mark."""
+    new, and a table's digest be that of another mark. Plan (pk) -> its verdict, as it is kept."""
     again, now = _digests(plans) if plans else {}, marks()
     if any(now[table] != mark for table, (mark, _) in tables.items()):
-        return
+        return {}
     of_table = {table: digest for table, (_, digest) in tables.items()}
+    of_all = _digest(sorted(of_table.items()))
     made = {
-        plan.pk: _Kept(rows[plan.pk], of_table, today(), found[plan.pk])
+        plan.pk: _Kept(
+            rows[plan.pk], of_table, today(), replace(found[plan.pk], found_in=rows[plan.pk] + of_all)
+        )
         for plan in plans
         if again[plan.pk] == rows[plan.pk]
     }
@@ -168,6 +178,7 @@ def _keep(
     by_now: _Store = caches["verdicts"].get("store") or _Store()
     of_today = {pk: one for pk, one in by_now.verdicts.items() if one.day == today()}
     caches["verdicts"].set("store", _Store(of_today | made, by_now.tables | tables))
+    return {pk: one.verdict for pk, one in made.items()}
 
 
 def _digests_of(

@@ -6,11 +6,13 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.core.paginator import Page, Paginator
 from django.urls import reverse
 
 from lessons.board.build import Around, around_many, rule, tallest
 from lessons.board.page import plan_faults
+from lessons.board.term_weeks import weeks_kept
 from lessons.board.values import Column, Week
 from lessons.board.weeks import Happenings, weeks_of
 from lessons.bookings import bookings_between, said_together
@@ -20,6 +22,7 @@ from lessons.problems import CourseProblem, course_problems
 from lessons.problems.wording import spoken_list
 from lessons.rules.clashes import Clash, clashes_of_all
 from lessons.verdicts import verdicts
+from school.changes import marks
 from school.clock import today
 from school.models import Term
 from school.plain_letters import plain_letters
@@ -145,23 +148,35 @@ def term_sheet(term: Term, sought: Sought = Sought(), *, lines: int | None = Non
     lines = lines or LINES
     courses = list(term.courses.for_page().order_by("dance__name", "key"))
     plans = _plans(courses)
-    problems: dict[int, CourseProblem] = {}
+    shown = {pk: plan for pk, rows in plans.items() if (plan := _shown(rows))}
     if len(courses) <= lines:
-        problems = _problems(found for rows in plans.values() if (found := _shown(rows)))
-    states = _states(term, courses, plans, problems)
+        problems = _problems(shown.values())
+        states = _states(term, courses, plans, {pk: plan_faults(one) for pk, one in problems.items()})
+        page = Paginator(_sought(states, sought), lines).get_page(sought.page)
+        return _aligned(states, page, _weeks([one.course for one in page], problems))
+    since = marks() if settings.KEPT_PAGES else {}
+    found = verdicts(list(shown.values()))
+    states = _states(term, courses, plans, {pk: found[plan.pk].faults for pk, plan in shown.items()})
     page = Paginator(_sought(states, sought), lines).get_page(sought.page)
-    drawn = [one.course for one in page]
-    if len(courses) > lines:
-        problems = _problems(one.plan for one in page if one.plan)
-    around = around_many(drawn)
-    lessons = _lessons_of([one.course for one in page if one.plan is None])
-    weeks = {
-        course.pk: rule(problems[course.pk], course, around[course.pk]).weeks
-        if course.pk in problems
-        else _bare_weeks(course, lessons.get(course.pk, []), around[course.pk])
-        for course in drawn
+    drawn = {one.course: one.plan for one in page}
+    return _aligned(states, page, weeks_kept(drawn, found, since, _weeks_by_plan))
+
+
+def _weeks_by_plan(shown: Mapping[Course, TermPlan | None]) -> dict[int, tuple[Week, ...]]:
+    """By course (pk); `shown`: the plan of each, where it has one."""
+    return _weeks(list(shown), _problems(plan for plan in shown.values() if plan))
+
+
+def _weeks(courses: Sequence[Course], problems: Mapping[int, CourseProblem]) -> dict[int, tuple[Week, ...]]:
+    """By course (pk); `problems`: of those with a plan."""
+    around = around_many(courses)
+    lessons = _lessons_of([one for one in courses if one.pk not in problems])
+    return {
+        one.pk: rule(problems[one.pk], one, around[one.pk]).weeks
+        if one.pk in problems
+        else _bare_weeks(one, lessons.get(one.pk, []), around[one.pk])
+        for one in courses
     }
-    return _aligned(states, page, weeks)
 
 
 def _problems(plans: Iterable[TermPlan]) -> dict[int, CourseProblem]:
@@ -174,27 +189,21 @@ def _states(
     term: Term,
     courses: Sequence[Course],
     plans: Mapping[int, Sequence[TermPlan]],
-    problems: Mapping[int, CourseProblem],
+    faults: Mapping[int, Sequence[Finding]],
 ) -> tuple[CourseState, ...]:
-    """`problems`: of the plans shown, where they were read; else what is wrong with those is asked alone."""
-    shown = {pk: found for pk, rows in plans.items() if (found := _shown(rows))}
-    if problems:
-        faults = {pk: plan_faults(problem) for pk, problem in problems.items()}
-    else:
-        found = verdicts(list(shown.values()))
-        faults = {pk: found[plan.pk].faults for pk, plan in shown.items()}
+    """`faults`: what is wrong with the plan shown of each course."""
     lessons, booked = _given(courses), _double_booked(term)
     states = []
     for course in courses:
         draft = next((one for one in plans.get(course.pk, ()) if one.status == PlanStatus.DRAFT), None)
-        own = lessons.get(course.pk, [])
+        shown, own = _shown(plans.get(course.pk, ())), lessons.get(course.pk, [])
         wrongs = (
             *_of_course(course, own),
             *_of_clashes(course, booked.get(course.pk, [])),
             *_of_records(own),
-            *_of_plan(course, shown.get(course.pk), faults.get(course.pk, ())),
+            *_of_plan(course, shown, faults.get(course.pk, ())),
         )
-        states.append(CourseState(course, shown.get(course.pk), draft, wrongs))
+        states.append(CourseState(course, shown, draft, wrongs))
     return tuple(states)
 
 

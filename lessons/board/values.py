@@ -44,13 +44,15 @@ class Gauge:
 
 @dataclass(frozen=True)
 class Column:
-    """A lesson, or a gap (`lesson` None, or one that was cancelled) with the reason for it.
+    """A lesson, or a gap (`key` None, or of one that was cancelled) with the reason for it.
 
+    `key`: the lesson's primary key; `lesson`: its row, None where only the key is known;
     `trouble`: what is wrong with the evening as a whole, in two words.
     """
 
     day: dt.date
     lesson: LessonSession | None = None
+    key: int | None = None
     index: int | None = None
     gauge: Gauge | None = None
     is_past: bool = False

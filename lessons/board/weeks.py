@@ -75,11 +75,12 @@ def _lesson_columns(lessons: Sequence[LessonSession], happenings: Happenings) ->
     index = 0
     for lesson in lessons:
         if lesson.is_cancelled:
-            yield Column(lesson.date, lesson, reason=lesson.cancelled_because or "cancelled")
+            yield Column(lesson.date, lesson, lesson.pk, reason=lesson.cancelled_because or "cancelled")
             continue
         yield Column(
             day=lesson.date,
             lesson=lesson,
+            key=lesson.pk,
             index=index,
             gauge=happenings.gauges.get(lesson.pk),
             is_past=lesson.pk in happenings.past,
