@@ -47,7 +47,7 @@ from lessons.planners.term_values import Finding
 from lessons.problems import course_problems
 from lessons.routine_nights import undanceable_nights
 from school.changes import marks
-from school.changes.questions import asked_meanwhile
+from school.changes.questions import Question, answered, asked_meanwhile, question_of
 from school.clock import today
 from school.models import Person
 
@@ -184,18 +184,21 @@ def _keep(
 def _digests_of(
     tables: Iterable[str], now: Mapping[str, str], known: Mapping[str, tuple[str, bytes]]
 ) -> dict[str, tuple[str, bytes]]:
-    """Table -> its mark and a digest of all its rows. A query for each that has another mark than it had."""
-    return {
-        table: known[table]
-        if table in known and known[table][0] == now[table]
-        else (now[table], _digest(_rows_in(_models()[table]._default_manager.order_by("pk"))))
-        for table in tables
-    }
+    """Table -> its mark and a digest of all its rows. A query for each that has another mark than it had; of
+    the others a page that is made meanwhile is told (`school.changes.questions`)."""
+    found = {}
+    for table in tables:
+        every_row = _all_of(table)
+        mark, digest = known.get(table, ("", b""))
+        same = mark == now[table]
+        found[table] = (now[table], answered(every_row, digest) if same else every_row.ask())
+    return found
 
 
 @functools.cache
-def _models() -> dict[str, Any]:
-    return {model._meta.db_table: model for model in apps.get_models(include_auto_created=True)}
+def _all_of(table: str) -> Question:
+    models = {model._meta.db_table: model for model in apps.get_models(include_auto_created=True)}
+    return question_of(models[table]._base_manager.order_by("pk").values_list())
 
 
 def _digests(plans: Sequence[TermPlan]) -> dict[int, bytes]:

@@ -12,12 +12,14 @@ import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from typing import Any
 
 from django.apps import apps
 from django.db import connection
 from django.db.backends.utils import CursorWrapper
+from django.db.models import QuerySet
 
 Rows = list[Sequence[Any]]
 
@@ -45,19 +47,21 @@ class Question:
 
 @dataclass
 class Asked:
-    """rows: question -> what was fetched of its answer, None where that is not known. only_reads: nothing was
-    sent but questions that can be asked again."""
+    """rows: question -> what was fetched of its answer, None where that is not known. known: question -> a
+    digest of its answer, where that was at hand. only_reads: nothing was sent but questions that can be asked
+    again."""
 
     rows: dict[Question, Rows | None] = field(default_factory=dict)
+    known: dict[Question, bytes] = field(default_factory=dict)
     only_reads: bool = True
 
     @property
     def tables(self) -> frozenset[str]:
-        return frozenset().union(*(question.tables for question in self.rows))
+        return frozenset().union(*(question.tables for question in (*self.rows, *self.known)))
 
     def answers(self) -> dict[Question, bytes]:
         """Question -> a digest of its answer."""
-        return {
+        return self.known | {
             question: question.ask() if rows is None else question.digest(rows)
             for question, rows in self.rows.items()
         }
@@ -77,8 +81,29 @@ def asked_meanwhile() -> Iterator[Asked]:
             _listen(context["cursor"], asked, Question(sql, values, _tables_in(sql)))
         return result
 
-    with connection.execute_wrapper(notice):
-        yield asked
+    before = _listening.set((*_listening.get(), asked))
+    try:
+        with connection.execute_wrapper(notice):
+            yield asked
+    finally:
+        _listening.reset(before)
+
+
+_listening: ContextVar[tuple[Asked, ...]] = ContextVar("listening", default=())
+
+
+def answered(question: Question, said: bytes) -> bytes:
+    """`said`, the digest of an answer that is known to be the same still. What is made of it meanwhile is
+    made of the question as if that had been asked. No query."""
+    for asked in _listening.get():
+        asked.known[question] = said
+    return said
+
+
+def question_of(rows: QuerySet[Any]) -> Question:
+    """What `rows` would ask."""
+    statement, values = rows.query.sql_with_params()
+    return Question(statement, tuple(values), _tables_in(statement))
 
 
 def _listen(cursor: CursorWrapper, asked: Asked, question: Question) -> None:
