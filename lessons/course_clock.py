@@ -1,7 +1,7 @@
 """What a course knows when: as recorded so far, and after each lesson, recorded so far and then planned.
 
-Taught means recorded. A lesson that is over and has no record taught nothing as far as this knows; what its
-plan had in it is said to be unrecorded.
+Taught means recorded: as of today only that is known. For what lies ahead a lesson that is over and has no
+record counts as planned, as the planner counts it (`lessons.problems.history`), and is said to be unwritten.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 from curriculum.models import Routine
 from curriculum.routine_hooks import CourseClock, Moment
@@ -28,28 +29,42 @@ from lessons.problems.wording import spoken_day
 from school.clock import today
 from school.models import Person
 
+UNWRITTEN: Final = "planned, not written up yet"
+
 
 @dataclass(frozen=True)
 class AfterLesson:
-    """What the course knows after a lesson. number: from 1. `new`: figures it had new, or is to have."""
+    """What the course knows after a lesson. number: from 1. `new`: figures it had new, or is to have.
+    is_planned: some of what is known is not recorded; is_over: it is before those to come."""
 
     lesson: LessonSession
     number: int
     known: frozenset[str]
     new: tuple[str, ...]
     is_planned: bool
+    is_over: bool
+
+    @property
+    def planned(self) -> str:
+        """In what way it is planned; "" where all is recorded."""
+        if not self.is_planned:
+            return ""
+        if not self.is_over:
+            return "planned, may change"
+        return "in part planned, not all written up" if has_record(self.lesson) else UNWRITTEN
 
     @property
     def label(self) -> str:
-        """ "after lesson 5, Tuesday 3 March (planned)"."""
-        planned = " (planned, may change)" if self.is_planned else ""
+        """ "after lesson 5, Tuesday 3 March (planned, may change)"."""
+        planned = f" ({self.planned})" if self.is_planned else ""
         return f"after lesson {self.number}, {spoken_day(self.lesson.date)}{planned}"
 
 
 @dataclass(frozen=True)
 class CourseKnowledge:
     """now: names of the figures recorded so far, with those the course brought along. when: figure -> when it
-    was or will be taught, in words. new: those it did not bring along. stones: its milestones, by day."""
+    was or will be taught, in words. new: those it did not bring along. stones: its milestones, by day.
+    unwritten: lessons that are over and not written up, with new figures in the plan."""
 
     course: Course
     now: frozenset[str]
@@ -57,6 +72,7 @@ class CourseKnowledge:
     when: dict[str, str]
     new: frozenset[str]
     stones: tuple[Milestone, ...]
+    unwritten: tuple[LessonSession, ...]
 
     def night_of(self, routine: Routine) -> AfterLesson | None:
         """The last lesson up to the day the routine is danced: its milestone's, else the end of term."""
@@ -163,31 +179,34 @@ def _read_plans(rows: dict[int, _Rows]) -> None:
 def _knowledge(course: Course, brought: dict[int, str], rows: _Rows) -> CourseKnowledge:
     start = frozenset(brought.values())
     recorded = start.union(*rows.new.values())
-    to_come = [lesson for lesson in rows.lessons if not has_record(lesson) and lesson.date >= today()]
-    ahead = _ahead(rows, recorded, {lesson.pk for lesson in to_come}, to_come[0].pk if to_come else None)
+    as_planned = [lesson for lesson in rows.lessons if not has_record(lesson)]
+    to_come = [lesson for lesson in as_planned if lesson.date >= today()]
+    ahead = _ahead(rows, recorded, {lesson.pk for lesson in as_planned}, to_come[0].pk if to_come else None)
+    unwritten = tuple(row for row in as_planned if row not in to_come and ahead.get(row.pk))
     when = dict.fromkeys(start, "brought along")
     after, known = [], start
     first_ahead = next((place for place, row in enumerate(rows.lessons) if row in to_come), len(rows.lessons))
     for place, lesson in enumerate(rows.lessons):
         new = tuple(rows.new.get(lesson.pk, ())) or tuple(ahead.get(lesson.pk, ()))
         known = known.union(new)
-        row = AfterLesson(lesson, place + 1, known, new, is_planned=place >= first_ahead)
+        is_over = place < first_ahead
+        is_planned = not is_over or not known <= recorded
+        row = AfterLesson(lesson, place + 1, known, new, is_planned, is_over)
         after.append(row)
-        is_recorded = has_record(lesson)
         for figure in new:
-            when.setdefault(figure, _when(row, is_recorded=is_recorded))
-    _name_unrecorded(rows, recorded, when)
-    return CourseKnowledge(course, recorded, tuple(after), when, known - start, tuple(rows.stones))
+            when.setdefault(figure, _when(row))
+    _name_left_out(rows, recorded, when)
+    return CourseKnowledge(course, recorded, tuple(after), when, known - start, tuple(rows.stones), unwritten)
 
 
 def _ahead(
-    rows: _Rows, recorded: frozenset[str], to_come: set[int], next_one: int | None
+    rows: _Rows, recorded: frozenset[str], as_planned: set[int], next_one: int | None
 ) -> dict[int, list[str]]:
-    """Lesson to come (pk) -> figures known after it. What was begun and has no further part in the plan is
-    finished in the next lesson."""
+    """Lesson without record (pk) -> figures known after it. What was begun and has no further part in the
+    plan is finished in the next lesson."""
     found: dict[int, list[str]] = defaultdict(list)
     for figure, lesson in rows.planned.items():
-        if lesson in to_come and figure not in recorded:
+        if lesson in as_planned and figure not in recorded:
             found[lesson].append(figure)
     planned = {figure for figures in found.values() for figure in figures}
     if next_one is not None:
@@ -195,17 +214,20 @@ def _ahead(
     return found
 
 
-def _when(row: AfterLesson, *, is_recorded: bool) -> str:
-    day = f"lesson {row.number}, {spoken_day(row.lesson.date)}"
-    return f"taught in {day}" if is_recorded else f"planned for {day}"
+def _when(row: AfterLesson) -> str:
+    day = spoken_day(row.lesson.date)
+    if has_record(row.lesson):
+        return f"taught in lesson {row.number}, {day}"
+    if row.is_over:
+        return f"planned as new on {day}, not written up yet"
+    return f"planned for lesson {row.number}, {day}"
 
 
-def _name_unrecorded(rows: _Rows, recorded: frozenset[str], when: dict[str, str]) -> None:
-    """Figures whose planned lesson is over and has no record, or whose record has nothing of them."""
+def _name_left_out(rows: _Rows, recorded: frozenset[str], when: dict[str, str]) -> None:
+    """Figures of which the record of their planned lesson has nothing."""
     places = {lesson.pk: (number, lesson) for number, lesson in enumerate(rows.lessons, start=1)}
     for figure, pk in rows.planned.items():
         if figure in when or figure in recorded or pk not in places:
             continue
         number, lesson = places[pk]
-        state = "not in its record" if has_record(lesson) else "no record yet"
-        when[figure] = f"planned for lesson {number}, {spoken_day(lesson.date)}, {state}"
+        when[figure] = f"planned for lesson {number}, {spoken_day(lesson.date)}, not in its record"

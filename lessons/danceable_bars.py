@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -54,7 +55,8 @@ class Line:
 
 @dataclass(frozen=True)
 class DanceableTerm:
-    """broken: whether a join of the routine is broken, so that it can never be danced whole."""
+    """broken: whether a join of the routine is broken, so that it can never be danced whole. unwritten: the
+    days of lessons that count as planned, for they are over and not written up."""
 
     course: Course
     routine: Routine
@@ -63,6 +65,7 @@ class DanceableTerm:
     figures: int
     beats: Fraction
     broken: bool
+    unwritten: tuple[dt.date, ...]
     width: int
     height: int = HEAD + HEIGHT + FOOT
     base: int = HEAD + HEIGHT
@@ -123,6 +126,7 @@ def danceable_term(knowledge: CourseKnowledge, routine: Routine, reach: Reach) -
         figures=len(reach.figures),
         beats=reach.beats,
         broken=reach.broken,
+        unwritten=tuple(lesson.date for lesson in knowledge.unwritten),
         width=SIDE + len(bars) * (COLUMN + GAP),
     )
 

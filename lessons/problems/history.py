@@ -1,7 +1,8 @@
 """What the lessons that have been settle, as the planner reads history.
 
 A recorded lesson settles what its record says. One without a record counts, for planning only, as taught
-as planned in the published plan, and a note names it: for students and for what is danceable it does not.
+as planned in the published plan, and a note names it; so it does for what will be danceable
+(`lessons.course_clock`). For students and for what is danceable today it does not.
 """
 
 from __future__ import annotations

@@ -6,6 +6,9 @@ from django.urls import reverse
 
 from lessons.course_clock import clocks_of, knowledge_of
 from lessons.danceable_bars import course_danceable, danceable_note
+from lessons.problems.history import read_history
+from lessons.problems.reading import read_rows
+from school.clock import today
 from tests.factories import (
     EnrolmentFactory,
     HoldFactory,
@@ -46,12 +49,42 @@ class TestTheClock:
         assert after[0].label == "after lesson 1, Tuesday 6 January"
         assert after[5].label == "after lesson 6, Tuesday 10 February (planned, may change)"
 
-    def test_a_lesson_that_is_over_without_record_taught_nothing(self, school):
-        made = planned(status="published", recorded=False, figures={"box": 0, "turn": 6})
+    def test_a_lesson_that_is_over_without_record_counts_as_planned_and_not_as_taught(self, school):
+        made = planned(status="published", recorded=False, figures={"box": 1, "turn": 6})
+        RecordFactory(lesson=made.lessons[3])
         found = knowledge(made)
         assert found.now == set()
-        assert found.after[6].known == {"turn"}
-        assert found.when["box"] == "planned for lesson 1, Tuesday 6 January, no record yet"
+        assert found.after[0].known == set()
+        assert found.after[1].known == {"box"}
+        assert found.after[6].known == {"box", "turn"}
+        assert found.when["box"] == "planned as new on Tuesday 13 January, not written up yet"
+        assert found.unwritten == (made.lessons[1],)
+        assert [row.label for row in found.after[:6]] == [
+            "after lesson 1, Tuesday 6 January",
+            "after lesson 2, Tuesday 13 January (planned, not written up yet)",
+            "after lesson 3, Tuesday 20 January (planned, not written up yet)",
+            "after lesson 4, Tuesday 27 January (in part planned, not all written up)",
+            "after lesson 5, Tuesday 3 February (planned, not written up yet)",
+            "after lesson 6, Tuesday 10 February (planned, may change)",
+        ]
+
+    def test_once_it_is_written_up_only_its_record_counts(self, school):
+        made = planned(status="published", recorded=False, figures={"box": 1, "turn": 6})
+        RecordFactory(lesson=made.lessons[1])
+        found = knowledge(made)
+        assert found.after[10].known == {"turn"}
+        assert found.unwritten == ()
+        assert found.when["box"] == "planned for lesson 2, Tuesday 13 January, not in its record"
+
+    def test_the_last_part_of_a_figure_must_have_been_too(self, school):
+        made = planned(status="published", recorded=False, figures={"box": 1})
+        row = made.row("box")
+        row.parts = 2
+        row.save()
+        row.introductions.create(part=2, lesson=made.lessons[7])
+        found = knowledge(made)
+        assert "box" not in found.after[6].known
+        assert "box" in found.after[7].known
 
     def test_what_is_to_be_finished_later_is_known_after_the_next_lesson(self, school):
         made = planned(status="published", recorded=False, figures={"box": 0, "turn": 6})
@@ -128,6 +161,17 @@ class TestTheBars:
         assert term.broken
         assert max(bar.figures for bar in term.bars) == 2
         assert term.sentence == "By the end of term it can be danced as far as turn (2 of 4 figures)."
+
+    def test_a_lesson_not_written_up_counts_as_planned_as_the_planner_counts_it(self, as_director, school):
+        made = planned(status="published", recorded=False, figures={"box": 1, "turn": 6})
+        made.dance("box", "turn")
+        term = course_danceable(made.course)
+        assert [bar.figures for bar in term.bars] == [0, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2]
+        assert [bar.is_planned for bar in term.bars] == [False] + [True] * 10
+        rows = read_rows([made.plan], today=today())[made.plan.pk]
+        assert read_history(rows).introduced == {made.row("box").figure_id}
+        page = as_director.get(reverse("lessons:course", args=[made.course.pk])).content.decode()
+        assert "Not written up yet, so it counts as planned: Tuesday 13 January." in page
 
     def test_a_course_without_a_routine_has_none(self, school):
         assert course_danceable(planned().course) is None
