@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, permutations
+from itertools import combinations, islice, permutations
 from typing import Final
 
 from lessons.planners.rotation import Round, ring, rotation, round_robin, share_roles
@@ -127,21 +127,36 @@ def _in_roles(one: Dancer, other: Dancer) -> Couple:
 def _roles(
     free: Sequence[Dancer], helpers: Sequence[Dancer]
 ) -> tuple[tuple[Dancer, ...], tuple[Dancer, ...], tuple[Dancer, ...]]:
-    """Leaders, followers, and the helpers among them: one for each gap that is left, as far as they go."""
+    """Leaders, followers, and the helpers among them: one for each gap that is left, as far as they go.
+
+    Those who dance both are dealt out so that, with the helpers, the fewest are left without a partner; of
+    such dealings the one that calls fewest helpers, then those who come first, then as without any.
+    """
     leaders = [dancer for dancer in free if dancer.role == LEADER]
     followers = [dancer for dancer in free if dancer.role == FOLLOWER]
     both = [dancer for dancer in free if dancer.role == BOTH]
-    lead, _ = share_roles(len(leaders), len(followers), len(both))
-    lead -= len(leaders)
-    leaders += both[:lead]
-    followers += both[lead:]
-    called = []
-    for helper in helpers:
-        wanted = FOLLOWER if len(leaders) > len(followers) else LEADER
-        if len(leaders) != len(followers) and helper.role in (wanted, BOTH):
-            called.append(replace(helper, role=wanted))
-            (followers if wanted == FOLLOWER else leaders).append(called[-1])
-    return tuple(leaders), tuple(followers), tuple(called)
+    usual = share_roles(len(leaders), len(followers), len(both))[0] - len(leaders)
+
+    def wanting(lead: int) -> int:
+        """How many more would lead than follow if so many of those who dance both lead; below 0, follow."""
+        return len(leaders) - len(followers) + 2 * lead - len(both)
+
+    def cost(lead: int) -> tuple[int, int, tuple[int, ...], int]:
+        come = _come_in(wanting(lead), helpers)
+        return abs(wanting(lead)) - len(come), len(come), come, abs(lead - usual)
+
+    lead = min(range(len(both) + 1), key=cost)
+    role = FOLLOWER if wanting(lead) > 0 else LEADER
+    called = tuple(replace(helpers[index], role=role) for index in _come_in(wanting(lead), helpers))
+    lead_too, follow_too = (called, ()) if role == LEADER else ((), called)
+    return (*leaders, *both[:lead], *lead_too), (*followers, *both[lead:], *follow_too), called
+
+
+def _come_in(more_leaders: int, helpers: Sequence[Dancer]) -> tuple[int, ...]:
+    """Which helpers, by place in their order, come into the smaller role, where so many more lead."""
+    wanted = FOLLOWER if more_leaders > 0 else LEADER
+    can = (index for index, helper in enumerate(helpers) if helper.role in (wanted, BOTH))
+    return tuple(islice(can, abs(more_leaders)))
 
 
 def _all(

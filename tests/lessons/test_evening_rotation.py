@@ -1,5 +1,7 @@
 """Changes of partner in one segment, with the people a hall really has."""
 
+from itertools import product
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -124,6 +126,65 @@ def test_who_dances_both_fills_the_smaller_role_before_a_helper_is_called_in():
     assert not rotate(Hall((ADA, UNA), helpers=(tobin,)), 3).called_in
     assert "Sorrel follows." in said(Hall((ADA, BEA, CLEM, UNA, both)), 3)[1]
     assert "Called in: Tobin as follower." in said(Hall((ADA, BEA, UNA), helpers=(tobin,)), 3)[1]
+
+
+QUILL, NERYS = Dancer(30, "Quill", "B"), Dancer(40, "Nerys", "L")
+
+
+def names(dancers):
+    return {dancer.name for dancer in dancers}
+
+
+def test_who_dances_both_takes_the_role_that_the_called_helper_does_not():
+    """Two lead, two follow, Quill dances either: with Nerys, who leads, three lead and three follow."""
+    hall = Hall((ADA, BEA, QUILL, UNA, VIV), helpers=(NERYS,))
+    made = rotate(hall, 3)
+    assert names(made.leaders) == {"Ada", "Bea", "Nerys"}
+    assert names(made.followers) == {"Una", "Viv", "Quill"}
+    assert resting(made) == [[], [], []]
+    assert {"Quill follows.", "Called in: Nerys as leader."} <= set(said(hall, 3)[1])
+
+
+def test_who_was_called_comes_in_before_who_teaches():
+    tobin = Dancer(90, "Tobin", "B")
+    made = rotate(Hall((ADA, BEA, QUILL, UNA, VIV), helpers=(NERYS, tobin)), 1)
+    assert names(made.called_in) == {"Nerys"}
+    assert not resting(made)[0]
+
+
+def test_nobody_is_called_in_where_those_who_dance_both_even_it_out():
+    made = rotate(Hall((ADA, BEA, QUILL, UNA), helpers=(NERYS,)), 1)
+    assert not made.called_in
+    assert "Quill" in names(made.followers)
+
+
+def without_partner_and_called(lead, follow, helpers):
+    """(left over, helpers used) at the least, whichever of the helpers come in as whatever they can dance."""
+    ways = product(*({"L": (1, 0), "F": (-1, 0), "B": (1, -1, 0)}[role] for role in helpers))
+    return min((abs(lead - follow + sum(way)), sum(map(abs, way))) for way in ways)
+
+
+@given(
+    st.lists(st.sampled_from("LFB"), max_size=8),
+    st.lists(st.sampled_from("LFB"), max_size=3),
+)
+def test_no_other_dealing_leaves_fewer_without_a_partner_or_calls_fewer_helpers(roles, helpers):
+    """Every dealing of those who dance both, and every way to call the helpers, is tried."""
+    made = rotate(
+        Hall(
+            tuple(Dancer(key, f"P{key}", role) for key, role in enumerate(roles)),
+            helpers=tuple(Dancer(100 + key, f"H{key}", role) for key, role in enumerate(helpers)),
+        ),
+        1,
+    )
+    lead, follow, both = (roles.count(role) for role in "LFB")
+    best = min(
+        without_partner_and_called(lead + some, follow + both - some, helpers) for some in range(both + 1)
+    )
+    assert (abs(len(made.leaders) - len(made.followers)), len(made.called_in)) == best
+    can = dict(enumerate(roles)) | {100 + key: role for key, role in enumerate(helpers)}
+    assert all(can[dancer.key] in "LB" for dancer in made.leaders)
+    assert all(can[dancer.key] in "FB" for dancer in made.followers)
 
 
 def test_a_fixed_couple_stays_and_the_others_change():
