@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Q
 
 from curriculum.models import FloorRole
-from lessons.models import Away, Enrolment, LessonSession
+from lessons.models import Away, Enrolment, HelperCall, LessonSession
 from lessons.rules.absence import InFront, why_not
 from school.clock import today
 from school.models import Person
@@ -58,9 +59,10 @@ def cast_of(lesson: LessonSession) -> Cast:
     )
 
 
-def people_in(cast: Cast) -> int:
-    """How many are expected in the room: dancers and those in front."""
-    return len(cast.enrolments) + len(cast.instructors)
+def people_in(cast: Cast, called: Iterable[HelperCall]) -> int:
+    """How many are expected in the room: dancers, those in front, and helpers who were called; each once."""
+    dancing = {row.person_id for row in (*cast.enrolments, *called)}
+    return len(dancing | {person.pk for person in cast.instructors})
 
 
 def dancers_of(lesson: LessonSession) -> list[Enrolment]:

@@ -37,8 +37,8 @@ def of_cancelling(tonight: Tonight, cast: Cast) -> list[str]:
 def of_moving(lesson: LessonSession, date: dt.date, start: dt.time, room: Room, *, people: int) -> list[str]:
     """What a director should know before the lesson moves; nothing where nothing follows. One query.
 
-    `people`: dancers and those in front. What cannot be at all (no class that day, the room is taken) the
-    action refuses at its field.
+    `people`: dancers, helpers called and those in front. What cannot be at all (no class that day, the room
+    is taken) the action refuses at its field.
     """
     there = copy(lesson)
     there.date, there.start, there.room = date, start, room

@@ -14,7 +14,7 @@ from django.db.models import Prefetch
 from curriculum.chart_table import Moment, moments
 from curriculum.models import ChartStep, Figure, FloorRole, StepChart
 from lessons.beside_sheet import pair_said
-from lessons.cast import Cast, cast_of
+from lessons.cast import Cast, cast_of, people_in
 from lessons.first_names import first_names, without_surnames
 from lessons.helpers import calls_for
 from lessons.models import LessonSession
@@ -49,7 +49,7 @@ class CoverChart:
 @dataclass(frozen=True)
 class CoverPage:
     """taken_from: whose place the reader takes; beside_you: who else stands in front; called: helpers of age,
-    each with the role."""
+    each with the role; people: how many are expected in the room."""
 
     lesson: LessonSession
     sheet: RunSheet
@@ -65,6 +65,7 @@ class CoverPage:
     first_aid: str
     room_note: str
     called: tuple[str, ...]
+    people: int
 
 
 def cover_page(lesson: LessonSession, school: School | None, *, handed_on_by: int | None) -> CoverPage:
@@ -79,6 +80,7 @@ def cover_page(lesson: LessonSession, school: School | None, *, handed_on_by: in
     def cleaned(text: str) -> str:
         return without_surnames(text, {person.pk: person for person in people}.values())
 
+    calls = calls_for(lesson)
     own = [person for person in cast.instructors if person.pk == handed_on_by] or list(cast.instructors)
     last = sheet.tonight.last
     return CoverPage(
@@ -97,9 +99,10 @@ def cover_page(lesson: LessonSession, school: School | None, *, handed_on_by: in
         room_note=cleaned(lesson.room.note),
         called=tuple(
             f"{call.person.first_name} as {call.get_role_display()}"
-            for call in calls_for(lesson)
+            for call in calls
             if not call.person.is_minor
         ),
+        people=people_in(cast, calls),
     )
 
 

@@ -8,8 +8,8 @@ from lessons.rules.room import RoomRule, RoomTonight, odd_hour, room_rules
 
 
 def room_asks(lesson: LessonSession, *, people: int) -> tuple[RoomRule, ...]:
-    """The rules of the lesson's room that bear on it. `people`: dancers and those in front. No query, where
-    the lesson came with its room and its course's dance."""
+    """The rules of the lesson's room that bear on it. `people`: dancers, helpers called and those in
+    front. No query, where the lesson came with its room and its course's dance."""
     room, dance = lesson.room, lesson.course.dance
     return room_rules(
         RoomTonight(

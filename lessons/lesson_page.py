@@ -15,7 +15,7 @@ from lessons.cover_page import CoverChart, charts_of
 from lessons.evening import CARRY, NEW, Planned
 from lessons.hall import room_asks
 from lessons.headline import headline
-from lessons.helpers import HelpersOf, helpers_of
+from lessons.helpers import HelpersOf, calls_for, helpers_of
 from lessons.models import CoverLink, LessonSession
 from lessons.paper import SMALLEST, Beside, Paper, paper_of
 from lessons.plan_says import plan_after, plan_says
@@ -49,6 +49,8 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
     tempo = tempo_range(lesson.course.dance) if done is None else None
     visitors = visitors_of(lesson)
     expected = with_visitors(cast, lesson, visitors)
+    helpers = helpers_of(lesson, expected.enrolments, expected.instructors) if done is None else None
+    called = helpers.called if helpers else calls_for(lesson)
     page = {
         "lesson": lesson,
         "sheet": sheet,
@@ -62,12 +64,12 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "beside": beside_sheet(lesson, sheet, cast),
         "cast": expected,
         "practice_minutes": next((row.minutes for row in sheet.rows if row.kind == "practice"), None),
-        "room_rules": room_asks(lesson, people=people_in(expected)),
+        "room_rules": room_asks(lesson, people=people_in(expected, called)),
         "may_record": own,
         "cover_links": open_links(lesson) if own else (),
         "visitors": visitors,
         "photographs": photographs_there(lesson, expected),
-        "helpers": helpers_of(lesson, expected.enrolments, expected.instructors) if done is None else None,
+        "helpers": helpers,
         "written": done,
         "record": done.record if done else None,
         "is_to_come": lesson.date > today(),

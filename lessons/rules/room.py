@@ -19,7 +19,8 @@ class RoomRule:
 
 @dataclass(frozen=True, slots=True)
 class RoomTonight:
-    """people_allowed, music_off: None where the room asks nothing. people: dancers and those in front."""
+    """people_allowed, music_off: None where the room asks nothing. people: dancers, helpers called
+    and those in front."""
 
     people_allowed: int | None
     people: int

@@ -14,6 +14,7 @@ from lessons.consequences import of_cancelling, of_giving, of_moving, of_restori
 from lessons.evening import tonight_of
 from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.free_to_cover import free_to_cover
+from lessons.helpers import calls_for
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
 from school.methods import require_form
@@ -56,7 +57,8 @@ def lesson_move(request: HttpRequest, pk: int) -> HttpResponse:
         to = {name: form.cleaned_data[name] for name in ("date", "start", "room")}
         # What cannot be is refused before anything is asked.
         if done(form, lambda: check_move(lesson=lesson, **to)):
-            follows = of_moving(lesson, **to, people=people_in(cast_of(lesson)))
+            people = people_in(cast_of(lesson), calls_for(lesson))
+            follows = of_moving(lesson, **to, people=people)
             if follows and not form.has_seen(follows):
                 form.show(follows)
                 return _page(request, lesson, form, "move", follows, asks_again=True)

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_lesson_by_link, get_own_lesson_for
 from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_cover_link
-from lessons.cast import people_in
 from lessons.cover_page import cover_page
 from lessons.hall import room_asks
 from lessons.models import CoverLink
@@ -35,7 +34,7 @@ def cover(request: HttpRequest, token: str) -> HttpResponse:
     context = {
         "page": page,
         "rows": ruled(page.sheet.rows),
-        "room_rules": room_asks(page.lesson, people=people_in(page.cast)),
+        "room_rules": room_asks(page.lesson, people=page.people),
         "music": music_of(tempo_range(page.lesson.course.dance), also_new=True),
         "ends_at": link_ends(page.lesson),
     }

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
+from lessons.actions.covers import make_cover_link
 from lessons.actions.helpers import call_helper, call_off, list_helper
 from lessons.calendar_feed import calendar_feed
 from lessons.models import Attendance, CalendarAddress, Helper, HelperCall
@@ -147,6 +148,45 @@ class TestCalling:
         answer = as_instructor.get(partners(lesson))
         assert [field.label for field in answer.context["form"].helper_fields] == ["Piet", "Tobin"]
         assert "Called in: Piet as leader." in answer.content.decode()
+
+    def test_who_dances_both_makes_room_for_who_was_called(self, as_instructor, course):
+        """One leads, one follows, one enrolled as follower dances either, and a leader is called."""
+        EnrolmentFactory(course=course, person__name="Ada Finch", role="L")
+        EnrolmentFactory(course=course, person__name="Una Rook", role="F")
+        EnrolmentFactory(course=course, person__name="Quill Sorrow", role="F", dances_both=True)
+        lesson = weekly_lessons(course, 1)[0]
+        nerys = HelperFactory(person__name="Nerys Gorwell", role="L").person
+        assert "One leader short." in as_instructor.get(partners(lesson)).content.decode()
+        text = call(as_instructor, lesson, nerys)
+        assert "short" not in text
+        assert "Called in: Nerys as leader." in text
+        assert "Quill follows." in text
+        rounds = as_instructor.get(partners(lesson)).context["changes"].rotation.rounds
+        assert all(len(one.couples) == 2 and not one.resting for one in rounds)
+
+    def test_who_was_called_is_expected_in_the_room_once(
+        self, client, as_instructor, instructor, lesson, piet
+    ):
+        """One leader, three followers and one instructor; a helper who is one of these is counted already."""
+        lesson.room.people = 30
+        lesson.room.save()
+        sheet = reverse("lessons:lesson", args=[lesson.pk])
+
+        def expected():
+            rules = " ".join(rule.sentence for rule in as_instructor.get(sheet).context["room_rules"])
+            return rules.split("whoever teaches: ")[1].split(".")[0]
+
+        assert expected() == "5"
+        call(as_instructor, lesson, piet)
+        assert expected() == "6"
+        secret = make_cover_link(lesson=lesson, by=instructor)[1]
+        cover = client.get(reverse("lessons:cover", args=[secret]))
+        assert "whoever teaches: 6." in cover.content.decode()
+        for there in (lesson.course.enrolments.first().person, instructor):
+            HelperCallFactory(lesson=lesson, person=there)
+        assert expected() == "6"
+        EnrolmentFactory(course=lesson.course, person=piet, role="L", joined=lesson.date)
+        assert expected() == "6"
 
     def test_they_dance_only_what_they_can(self, as_instructor, lesson, nerys):
         call(as_instructor, lesson, nerys)
