@@ -42,14 +42,22 @@ def mark_figure(
 
 def write_note(*, person: Person, figure: Figure, text: str, version: int) -> None:
     """The person's own note, whole; an empty one takes it away. `version`: of the note they had before them,
-    0 for none. Raises Overtaken where it has changed since."""
+    0 for none. Raises Overtaken where it has changed since, unless to the same: a device whose answer was
+    lost sends again."""
     try:
         with transaction.atomic():
             if _write(person, figure, text, version):
                 return
     except IntegrityError:
         pass
+    if text == _standing(person, figure):
+        return
     raise Overtaken(_CHANGED_ELSEWHERE)
+
+
+def _standing(person: Person, figure: Figure) -> str:
+    note = OwnNote.objects.filter(person=person, figure=figure).first()
+    return note.text if note else ""
 
 
 def _write(person: Person, figure: Figure, text: str, version: int) -> bool:

@@ -52,6 +52,8 @@ def _waited(request: HttpRequest) -> dt.timedelta:
 
 @require_form
 def own_note(request: HttpRequest, pk: int) -> HttpResponse:
+    """A device that sends what it has kept is answered in JSON; what cannot be taken as it is it posts again
+    under the same `submission`, and forgets once the form stands here with it."""
     figure = get_figure_for(request.user, pk)
     note = OwnNote.objects.filter(person=request.user, figure=figure).first()
     version = note.version if note else 0
@@ -63,13 +65,19 @@ def own_note(request: HttpRequest, pk: int) -> HttpResponse:
             write_note(person=request.user, figure=figure, text=text, version=seen)
         except Overtaken as overtaken:
             # Sent again it replaces the note that is shown here.
-            form = NoteForm(request.POST | {"version": version})
+            form = NoteForm({"text": text, "version": version})
             form.add_error("text", str(overtaken))
             theirs = note
         else:
             messages.success(request, "Your note is kept." if text else "Your note is gone.")
+            if is_sent_by_device(request):
+                return JsonResponse({"goes_to": _section(figure)})
             return redirect(_section(figure))
-    return render(request, "lessons/own_note.html", {"figure": figure, "form": form, "theirs": theirs})
+    if form.is_bound and is_sent_by_device(request):
+        return JsonResponse({"asks": " ".join(form.errors.get("text", ["Look at the note once more."]))})
+    submission = request.POST.get("submission", "")
+    context = {"figure": figure, "form": form, "theirs": theirs, "submission": submission}
+    return render(request, "lessons/own_note.html", context)
 
 
 def _section(figure: Figure) -> str:

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from curriculum.models import ChartStep, StepChart
-from lessons.models import Attendance, CourseGroup, OwnMark
+from lessons.models import Attendance, CourseGroup, OwnMark, OwnNote
 from tests.browser.test_offline_evening import EXPECTED, PHONE, Hall
 from tests.factories import (
     CourseFactory,
@@ -162,6 +162,63 @@ def test_marks_made_without_network_are_kept_and_the_last_one_of_each_is_sent(ph
     expect(page.get_by_text("Your mark is with the school now.")).to_be_visible()
     assert {(row.role, row.mark) for row in OwnMark.objects.all()} == {("F", "not_yet"), ("L", "easy")}
     assert page.evaluate("freefootOutbox.all()") == []
+
+
+def keep_note(page, text):
+    page.get_by_label("My note").fill(text)
+    page.get_by_role("button", name="Keep it").tap()
+
+
+def test_a_note_kept_without_network_is_sent_once_it_is_back_the_latest_text_alone(phone, course):
+    page = phone.page
+    whisk = course.levels.get().figures.get(name="whisk")
+    page.goto(f"/my-figures/{whisk.pk}/note/")
+    phone.cut()
+    for text in ("small feet", "small feet,\nhead left"):
+        keep_note(page, text)
+        expect(page.get_by_text("No network. Your note is kept on this device")).to_be_visible()
+        expect(page.get_by_label("My note")).to_have_value(text)
+        page.wait_for_function("async () => (await freefootOutbox.all()).length === 1")
+    assert not OwnNote.objects.exists()
+    phone.restore()
+    expect(page.get_by_role("heading", level=1)).to_have_text("whisk")
+    expect(page.locator("p.own-note")).to_contain_text("head left")
+    note = OwnNote.objects.get()
+    assert (note.text, note.version) == ("small feet,\nhead left", 1)
+    assert page.evaluate("freefootOutbox.all()") == []
+
+
+def test_a_note_that_waited_stands_beside_what_was_written_elsewhere_meanwhile(phone, course, student):
+    page = phone.page
+    whisk = course.levels.get().figures.get(name="whisk")
+    page.goto(f"/my-figures/{whisk.pk}/note/")
+    phone.cut()
+    keep_note(page, "from the phone")
+    expect(page.get_by_text("No network. Your note is kept on this device")).to_be_visible()
+    OwnNote.objects.create(person=student, figure=whisk, text="from the desk")
+    phone.restore()
+    page.get_by_role("button", name="Look at it").tap()
+    expect(page.get_by_text("from the desk")).to_be_visible()
+    expect(page.get_by_label("My note")).to_have_value("from the phone")
+    assert OwnNote.objects.get().text == "from the desk"
+    keep_note(page, "from both")
+    expect(page.get_by_text("Your note is kept.")).to_be_visible()
+    assert OwnNote.objects.get().text == "from both"
+    assert page.evaluate("freefootOutbox.all()") == []
+
+
+def test_a_note_that_waited_is_sent_from_another_page_after_this_one_was_closed(phone, course):
+    page = phone.page
+    whisk = course.levels.get().figures.get(name="whisk")
+    page.goto(f"/my-figures/{whisk.pk}/note/")
+    phone.cut()
+    keep_note(page, "small feet")
+    expect(page.get_by_text("No network. Your note is kept on this device")).to_be_visible()
+    phone.open_anew()
+    phone.page.goto(f"/my-figures/{whisk.pk}/note/")
+    expect(phone.page.get_by_label("My note")).to_have_value("small feet")
+    expect(phone.page.locator("[name=version]")).to_have_value("1")
+    assert OwnNote.objects.get().text == "small feet"
 
 
 def test_what_only_the_school_can_do_is_held_without_network(phone, course):

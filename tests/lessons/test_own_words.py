@@ -138,10 +138,43 @@ def test_what_was_written_on_another_device_is_shown_beside_it(as_student, stude
     answer = note(as_student, whisk, "from the desk", version=seen)
     text = answer.content.decode()
     assert "from the phone" in text
-    assert "from the desk" in text
+    assert ">\nfrom the desk</textarea>" in text
     assert OwnNote.objects.get().text == "from the phone"
     note(as_student, whisk, "from both", version=answer.context["form"]["version"].value())
     assert OwnNote.objects.get().text == "from both"
+
+
+class TestANoteKeptOnADevice:
+    """Sent by the device when the network is back, answered in JSON."""
+
+    @pytest.fixture
+    def sent(self, as_student, whisk):
+        def send(text, version=0):
+            address = reverse("lessons:own-note", args=[whisk.pk])
+            told = {"text": text, "version": version, "submission": "one"}
+            return as_student.post(address, told, headers={"X-Freefoot-Device": "1"}).json()
+
+        return send
+
+    @pytest.mark.parametrize("text", ["small feet", ""])
+    def test_is_written_once_however_often_it_is_sent(self, sent, student, whisk, text):
+        OwnNote.objects.create(person=student, figure=whisk, text="large feet", version=3)
+        for _ in range(2):
+            assert sent(text, version=3) == {"goes_to": f"/figures/{whisk.pk}/#mine"}
+        assert [(note.text, note.version) for note in OwnNote.objects.all()] == ([(text, 4)] if text else [])
+
+    def test_asks_where_it_was_changed_elsewhere_meanwhile(self, sent, as_student, student, whisk):
+        OwnNote.objects.create(person=student, figure=whisk, text="from the desk")
+        assert sent("from the phone")["asks"].startswith("You changed this note on another device meanwhile.")
+        told = {"text": "from the phone", "version": 0, "submission": "one"}
+        looked_at = as_student.post(reverse("lessons:own-note", args=[whisk.pk]), told).content.decode()
+        assert 'data-answers="one"' in looked_at
+        assert "from the desk" in looked_at
+        assert "from the phone" in looked_at
+        assert OwnNote.objects.get().text == "from the desk"
+
+    def test_asks_where_it_is_too_long(self, sent):
+        assert sent("a" * 2001) == {"asks": "The note has 2001 characters; 2000 fit. Nothing was cut off."}
 
 
 def test_nobody_else_reads_marks_or_notes(as_student, client, whisk, director, instructor):

@@ -48,9 +48,10 @@ function tellWhatAsks(entry) {
   press.className = "button";
   press.textContent = "Look at it";
   press.addEventListener("click", () => lookAtIt(entry).catch(() => tell("There is no network yet.", "warn")));
-  tell(`${entry.title}: ${entry.said}`, "warn", press);
+  tell(`${entry.kind === "note" ? called(entry) : entry.title}: ${entry.said}`, "warn", press);
 }
 
+const called = (entry) => (entry.kind === "note" ? `Your note on ${entry.title}` : `The record of ${entry.title}`);
 const isMark = (entry) => entry.kind === "mark";
 
 /* A refused mark is not asked about: it is touched again, or not. */
@@ -63,7 +64,7 @@ async function tellOfMarks(marks, [asks, sent, waits]) {
 }
 
 async function tellWhatWasSent(entry) {
-  tell(`The record of ${entry.title}, kept on this device, has been sent.`, "good", link("Look at it", entry.goesTo));
+  tell(`${called(entry)}, kept on this device, has been sent.`, "good", link("Look at it", entry.goesTo));
   await outbox.remove(entry.uuid);
 }
 
@@ -78,7 +79,7 @@ async function tellOfOutbox() {
   if (asks) tellWhatAsks(asks);
   else if (sent) await tellWhatWasSent(sent);
   else if (marks.length) await tellOfMarks(marks, firstOfEach(marks));
-  else if (waits) tell(`The record of ${waits.title} is kept on this device and waits for the network.`, "warn");
+  else if (waits) tell(`${called(waits)} is kept on this device and waits for the network.`, "warn");
 }
 
 async function sendAndTell() {

@@ -2,7 +2,7 @@
 
    A classic script, for the page and the service worker load the same one. An entry is
    { uuid, kind, person, lesson, url, title, body, at, state, said }. kind: "mark" for a student's own mark,
-   none for a lesson's record; lesson: what it is about, a lesson or the mark's figure and role; body: the form
+   "note" for their own note on a figure, none for a lesson's record; lesson: what it is about, a lesson, the mark's figure and role, or the note's figure; body: the form
    as it would have been posted; at: when it was entered; state: "waiting" for the network; "asks" where the school cannot take it as it is: then `said` says why
    and the person looks at it; "sent" until the person was told, its body gone, with `goesTo`. The uuid is what makes a second sending of the same entry change nothing. */
 
