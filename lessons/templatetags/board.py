@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import functools
+from dataclasses import replace
 from typing import Any
 
 from django import template
+from django.template.loader import render_to_string
+from django.urls import get_script_prefix
+from django.utils.safestring import SafeString
 
-from lessons.board.values import Gauge
+from lessons.board.values import Column, Gauge
+from school.clock import today
 
 register = template.Library()
 
@@ -36,3 +43,16 @@ def gauge(value: Gauge, tallest: int, size: str = "") -> dict[str, Any]:
         "height": HEIGHT,
         "size": size,
     }
+
+
+@register.simple_tag
+def term_lesson(column: Column, tallest: int) -> SafeString:
+    """A lesson, or a gap, on the term's sheet. Most stay as they are for weeks: what was drawn lately is at
+    hand."""
+    return _term_lesson(replace(column, lesson=None), tallest, today(), get_script_prefix())
+
+
+@functools.lru_cache(maxsize=4096)
+def _term_lesson(column: Column, tallest: int, day: dt.date, prefix: str) -> SafeString:
+    """`day`, `prefix`: of today and of all addresses, on which its words and its link depend."""
+    return render_to_string("lessons/_term_cell.html", {"column": column, "tallest": tallest})
