@@ -11,6 +11,7 @@ from tests.factories import (
     CourseFactory,
     EnrolmentFactory,
     FigureFactory,
+    HelperCallFactory,
     LessonFactory,
     PersonFactory,
     PlanFactory,
@@ -154,6 +155,14 @@ def test_what_the_hall_and_the_clock_say_against_it_is_read_first(as_director, l
     assert "Read this first" in asked.content.decode()
     seen = moved_to(lesson, room=loft.pk, **to, seen=asked.context["form"]["seen"].value())
     assert as_director.post(address("move", lesson), seen).status_code == 302
+
+
+def test_a_room_that_is_full_with_a_called_helper_is_said_before_the_lesson_moves_there(as_director, lesson):
+    EnrolmentFactory(course=lesson.course)
+    loft = RoomFactory(name="Loft", people=2)
+    HelperCallFactory(lesson=lesson)
+    asked = as_director.post(address("move", lesson), moved_to(lesson, room=loft.pk))
+    assert asked.context["follows"] == ["Loft: People allowed: 2; expected, with whoever teaches: 3."]
 
 
 def test_a_cancelled_lesson_leads_to_the_page_on_which_it_takes_place_after_all(as_director, lesson):
