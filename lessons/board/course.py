@@ -27,18 +27,21 @@ from lessons.models import (
 )
 from lessons.nobody_in_front import in_front_of
 from lessons.problems.wording import spoken_list
+from lessons.waiting_list import why_it_waits
 from school.clock import today
 
 
 @dataclass(frozen=True)
 class RoleList:
-    """Who dances a role: those in the course, and those who wait, longest first."""
+    """Who dances a role: those in the course, and those who wait, longest first; why: the first of them has
+    no place, to follow "because"."""
 
     role: str
     label: str
     places: int
     inside: tuple[Enrolment, ...]
     waiting: tuple[Enrolment, ...]
+    why: str = ""
 
     @property
     def free(self) -> int:
@@ -87,7 +90,8 @@ def _role(course: Course, people: list[Enrolment], role: FloorRole) -> RoleList:
     waiting = sorted((one for one in own if one.waiting), key=lambda one: (one.joined, one.pk))
     places = course.places_leaders if role == FloorRole.LEADER else course.places_followers
     inside = tuple(one for one in own if not one.waiting)
-    return RoleList(role.value, f"{role.label}s", places, inside, tuple(waiting))
+    why = why_it_waits(waiting[0], [one for one in people if not one.waiting]) if waiting else ""
+    return RoleList(role.value, f"{role.label}s", places, inside, tuple(waiting), why)
 
 
 def _lessons(course: Course) -> list[LessonLine]:

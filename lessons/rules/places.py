@@ -36,16 +36,39 @@ class Floor:
 
 
 def has_place(floor: Floor, role: str, *, dances_both: bool, places: int, allowed_difference: int) -> bool:
-    """Whether one more in `role` ("L" or "F") finds a place.
+    """Whether one more in `role` ("L" or "F") finds a place: `why_no_place` says nothing against it."""
+    return not why_no_place(
+        floor, role, dances_both=dances_both, places=places, allowed_difference=allowed_difference
+    )
+
+
+def why_no_place(floor: Floor, role: str, *, dances_both: bool, places: int, allowed_difference: int) -> str:
+    """Why one more in `role` ("L" or "F") waits, to follow "because"; empty where there is a place.
 
     There must be one of the role's `places` left, and the difference between the roles may not grow beyond
     what the course allows; one who narrows the difference is always welcome.
     """
     taken = floor.leaders if role == "L" else floor.followers
     if taken >= places:
-        return False
+        return _all_taken(role)
     after = floor.with_one_more(role, dances_both=dances_both)
-    return after.least_difference <= max(allowed_difference, floor.least_difference)
+    if after.least_difference <= max(allowed_difference, floor.least_difference):
+        return ""
+    if not allowed_difference:
+        return "there would not be as many leaders as followers"
+    ahead, behind = ("leaders", "followers") if role == "L" else ("followers", "leaders")
+    return f"{ahead} would be more than {allowed_difference} ahead of {behind}"
+
+
+def why_no_place_for_couple(floor: Floor, *, places_leaders: int, places_followers: int) -> str:
+    """Why two who come together wait, to follow "because"; empty where there is a place for both."""
+    if floor.leaders >= places_leaders:
+        return _all_taken("L")
+    return _all_taken("F") if floor.followers >= places_followers else ""
+
+
+def _all_taken(role: str) -> str:
+    return f"all places for {'leaders' if role == 'L' else 'followers'} are taken"
 
 
 def places_free(floor: Floor, role: str, *, dances_both: bool, places: int, allowed_difference: int) -> int:
@@ -62,4 +85,6 @@ def places_free(floor: Floor, role: str, *, dances_both: bool, places: int, allo
 def couple_has_place(floor: Floor, *, places_leaders: int, places_followers: int) -> bool:
     """Whether two who come together, one in each role, find their places: they leave the difference between
     the roles as it is."""
-    return floor.leaders < places_leaders and floor.followers < places_followers
+    return not why_no_place_for_couple(
+        floor, places_leaders=places_leaders, places_followers=places_followers
+    )

@@ -22,6 +22,7 @@ from lessons.forms.courses import CourseForm, Meetings
 from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
 from lessons.needs import before_a_course
+from lessons.waiting_list import inside, why_it_waits
 from school.clock import today
 from school.kept_pages import kept_page
 from school.methods import require_form
@@ -112,10 +113,18 @@ def enrol(request: HttpRequest, pk: int) -> HttpResponse:
             form.show(follows)
         elif enrolled := _enrolled(form, shown):
             for enrolment in enrolled:
-                where = "stands on the waiting list of" if enrolment.waiting else "is in"
-                messages.success(request, f"{enrolment.person} {where} {shown}.")
+                messages.success(request, _where(enrolment))
             return redirect("lessons:course", pk)
     return render(request, "lessons/course.html", course_page(shown) | {"form": form, "follows": follows})
+
+
+def _where(enrolment: Enrolment) -> str:
+    """In the course, or on its waiting list and why. One query where they wait."""
+    person, course = enrolment.person, enrolment.course
+    if not enrolment.waiting:
+        return f"{person} is in {course}."
+    why = why_it_waits(enrolment, inside(course))
+    return f"{person} stands on the waiting list of {course}{f', because {why}' if why else ''}."
 
 
 def _enrolled(form: EnrolForm, course: Course) -> tuple[Enrolment, ...]:

@@ -6,6 +6,7 @@ import re
 import pytest
 from django.urls import reverse
 
+from lessons.actions.courses import enrol_couple
 from lessons.models import Course, Enrolment, LessonSession, PlanStatus
 from tests.factories import (
     CourseFactory,
@@ -99,6 +100,40 @@ def test_over_the_places_one_stands_on_the_waiting_list_and_comes_off_it_when_so
     as_director.post(leaving)
     waits.refresh_from_db()
     assert not waits.waiting
+
+
+@pytest.mark.parametrize(
+    ("course", "why"),
+    [
+        ({"places_followers": 3}, "all places for followers are taken"),
+        ({"places_followers": 8, "allowed_difference": 2}, "followers would be more than 2 ahead of leaders"),
+        (
+            {"places_followers": 8, "allowed_difference": 0},
+            "there would not be as many leaders as followers",
+        ),
+    ],
+)
+def test_why_somebody_waits_is_said_when_enrolling_and_in_the_list(as_director, course, why):
+    course = CourseFactory(**course)
+    EnrolmentFactory(course=course, role="L")
+    EnrolmentFactory.create_batch(3, course=course, role="F")
+    person = PersonFactory(name="Zoe Last", roles=["student"])
+    answer = as_director.post(
+        reverse("lessons:enrol", args=[course.pk]), {"person": person.pk, "role": "F"}, follow=True
+    )
+    text = answer.content.decode()
+    assert f"Zoe Last stands on the waiting list of {course}, because {why}." in text
+    assert f"Zoe Last waits because {why}." in text
+
+
+def test_why_a_couple_waits_is_said_too(as_director):
+    course = CourseFactory(places_leaders=1, places_followers=8, allowed_difference=0)
+    EnrolmentFactory(course=course, role="L")
+    one, other = (PersonFactory(name=name, roles=["student"]) for name in ("Ada Finch", "Bo Rook"))
+    enrol_couple(course=course, person=one, partner=other, role="F")
+    text = as_director.get(reverse("lessons:course", args=[course.pk])).content.decode()
+    for name in ("Ada Finch", "Bo Rook"):
+        assert f"{name} waits because all places for leaders are taken." in text
 
 
 def test_an_unknown_role_is_refused_at_the_field(as_director):
