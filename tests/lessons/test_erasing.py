@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from lessons.about_people import ABOUT, Fate
-from lessons.actions.erasing import ERASED, erase
+from lessons.actions.erasing import ERASED, ask_to_be_erased, erase
 from lessons.kept_about import kept_about
 from lessons.kept_words import SENTENCES, kept_in_words
 from lessons.models import (
@@ -218,6 +218,20 @@ def test_asking_to_be_erased_is_not_one_touch(client, lark):
     assert "Stays, without your name" in page
     lark.refresh_from_db()
     assert lark.asked_to_be_erased is None
+
+
+def test_the_person_s_page_says_to_a_director_alone_that_they_ask(client, lark, director, instructor):
+    ask_to_be_erased(person=lark, wanted=True)
+    for reader, is_told in ((director, True), (instructor, False)):
+        client.force_login(reader)
+        page = client.get(reverse("school:person", args=[lark.pk])).content.decode()
+        assert (" to be erased." in page) == is_told
+        assert page.count(reverse("lessons:person-erase", args=[lark.pk])) == 2 * is_told
+    withdrawn = Person.objects.get(pk=lark.pk)
+    ask_to_be_erased(person=withdrawn, wanted=False)
+    client.force_login(director)
+    page = client.get(reverse("school:person", args=[lark.pk])).content.decode()
+    assert " to be erased." not in page
 
 
 def test_who_is_erased_can_no_longer_sign_in(client, lark, director):
