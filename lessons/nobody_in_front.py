@@ -13,7 +13,7 @@ from django.db.models import Q
 from django.urls import reverse
 
 from lessons.catch_up_page import asking_for
-from lessons.models import Away, Course, CourseInstructor, LessonInstructor, LessonSession
+from lessons.models import Away, Course, CourseInstructor, LessonInstructor, LessonSession, PrivateLesson
 from lessons.needs import Need
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.absence import InFront, why_not
@@ -89,7 +89,8 @@ def lessons_nobody_takes(course: Course | None = None) -> list[tuple[LessonSessi
 
 def needs_of_nobody() -> Iterator[Need]:
     """A need for each lesson nobody takes, with the page that gives it away; a course whose instructors have
-    all left is one need. And who asks to catch up in such a lesson, whom nobody else answers."""
+    all left is one need. And who asks to catch up in such a lesson, whom nobody else answers; and private
+    lessons whose instructor has left."""
     taken = lessons_nobody_takes()
     courses: dict[int, list[tuple[LessonSession, InFront[Person]]]] = {}
     for lesson, front in taken:
@@ -112,6 +113,18 @@ def needs_of_nobody() -> Iterator[Need]:
             )
     if taken:
         yield from _asking([lesson for lesson, _ in taken])
+    yield from _private()
+
+
+def _private() -> Iterator[Need]:
+    """One query."""
+    for lesson in PrivateLesson.objects.nobody_takes().select_related("person", "instructor"):
+        yield Need(
+            f"{lesson.person}’s private lesson on {spoken_day(lesson.date)}, {lesson.start:%H:%M}: "
+            f"{lesson.instructor} has left the school; nobody takes this yet.",
+            "Give it to somebody",
+            reverse("lessons:private-edit", args=[lesson.pk]),
+        )
 
 
 def _asking(lessons: Iterable[LessonSession]) -> Iterator[Need]:
@@ -127,7 +140,8 @@ def _asking(lessons: Iterable[LessonSession]) -> Iterator[Need]:
 
 def follows_of_leaving(person: Person) -> list[str]:
     """What to read before somebody is no more at the school: the courses and lessons to come of which they
-    are the only instructor, and those they share. Two queries, and five where they teach."""
+    are the only instructor, those they share, and their private lessons. Three queries, and six where they
+    teach."""
     lessons = LessonSession.objects.given().without_record().taught_by(person).filter(date__gte=today())
     rows = list(lessons.select_related("course").in_order())
     alone: dict[Course, list[LessonSession]] = {}
@@ -149,4 +163,18 @@ def follows_of_leaving(person: Person) -> list[str]:
     if shared:
         names = spoken_list([str(course) for course in shared])
         said.append(f"{names}: whoever else teaches it is left alone with it.")
-    return said
+    return [*said, *_private_lessons_left(person)]
+
+
+def _private_lessons_left(person: Person) -> list[str]:
+    """One query."""
+    private = PrivateLesson.objects.filter(instructor=person, date__gte=today())
+    rows = list(private.select_related("person").order_by("date", "start", "pk"))
+    if not rows:
+        return []
+    count, them = ("1 private lesson", "it") if len(rows) == 1 else (f"{len(rows)} private lessons", "them")
+    people = spoken_list(list(dict.fromkeys(str(lesson.person) for lesson in rows)))
+    return [
+        f"{count} to come with {people}: nobody takes {them} then, the first on {spoken_day(rows[0].date)}. "
+        f"Name who gives {them}; today’s page lists what is left."
+    ]

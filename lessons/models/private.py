@@ -6,11 +6,13 @@ import datetime as dt
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from curriculum.models import Figure, FloorRole
 from lessons.models.records import Outcome, Wellness
+from lessons.rules.absence import why_not
+from school.clock import today
 from school.models import Person, Room
 
 
@@ -18,6 +20,12 @@ class PrivateLessonQuerySet(models.QuerySet["PrivateLesson"]):
     def for_staff(self, user: Person) -> PrivateLessonQuerySet:
         """The director reads all of them, an instructor their own."""
         return self if user.is_director else self.filter(instructor=user)
+
+    def nobody_takes(self) -> PrivateLessonQuerySet:
+        """To come, with nothing written yet, and whoever gives them has left the school; the next first."""
+        told = PrivateFigure.objects.filter(lesson=OuterRef("pk"), outcome__gt="")
+        rows = self.filter(date__gte=today(), instructor__is_active=False, homework="")
+        return rows.exclude(Exists(told)).order_by("date", "start", "pk")
 
     def for_page(self) -> PrivateLessonQuerySet:
         """With people, room and figures: two queries for any number."""
@@ -59,6 +67,12 @@ class PrivateLesson(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person_id} on {self.date}"
+
+    @property
+    def has_nobody(self) -> bool:
+        """Its instructor has left, and it is still to come. Reads the instructor: fetch them."""
+        why = why_not(has_left=not self.instructor.is_active, is_away=False, is_over=self.date < today())
+        return bool(why)
 
     @property
     def begins(self) -> dt.datetime:

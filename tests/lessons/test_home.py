@@ -303,7 +303,7 @@ def test_the_page_costs_the_same_whatever_the_size_of_the_school(
         course.save()
         RecordFactory(lesson=lessons[0], taught={figures[0]: "introduced"})
     client.force_login(everything)
-    with django_assert_num_queries(72):
+    with django_assert_num_queries(73):
         client.get(home)
 
 

@@ -12,11 +12,23 @@ from hypothesis import strategies as st
 
 from lessons.actions.changes import give_lesson
 from lessons.cast import cast_of
-from lessons.models import Away
-from lessons.nobody_in_front import follows_of_leaving, in_front_of, lessons_nobody_takes
+from lessons.models import Away, PrivateLesson
+from lessons.nobody_in_front import (
+    follows_of_leaving,
+    in_front_of,
+    lessons_nobody_takes,
+    needs_of_nobody,
+)
 from lessons.rules.absence import AWAY, LEFT, InFront, why_not
 from school.models import Person
-from tests.factories import CatchUpFactory, CourseFactory, LessonFactory, PersonFactory, weekly_lessons
+from tests.factories import (
+    CatchUpFactory,
+    CourseFactory,
+    LessonFactory,
+    PersonFactory,
+    PrivateLessonFactory,
+    weekly_lessons,
+)
 from tests.two_writers import change
 
 
@@ -163,6 +175,45 @@ class TestLeaving:
         assert f"{course}: {instructor} has left the school; nobody takes this yet." in today
         assert reverse("lessons:course-edit", args=[course.pk]) in today
 
+    def test_private_lessons_to_come_are_read_first_listed_and_marked(self, as_director, client, wren):
+        ada = PersonFactory(name="Ada Merrow", roles=["student"])
+        over, to_come = (
+            PrivateLessonFactory(person=ada, instructor=wren, date=dt.date(2026, 1, day)) for day in (13, 22)
+        )
+        asked = self.roles(as_director, wren, is_active=None).content.decode()
+        assert "1 private lesson to come with Ada Merrow: nobody takes it then" in asked
+        assert "has left" not in page(as_director, "lessons:private-lessons")
+        leaves(wren)
+        today = page(as_director, "lessons:home")
+        assert "Ada Merrow’s private lesson on Thursday 22 January, 17:00: Wren Pell has left" in today
+        assert reverse("lessons:private-edit", args=[to_come.pk]) in today
+        assert reverse("lessons:private-edit", args=[over.pk]) not in today
+        said = "Wren Pell has left; nobody takes this yet"
+        assert page(as_director, "lessons:private-lessons").count(said) == 1
+        assert said in page(as_director, "lessons:private-lesson", to_come.pk)
+        assert said not in page(as_director, "lessons:private-lesson", over.pk)
+        assert said in page(as_director, "school:person", ada.pk)
+        client.force_login(ada)
+        text = client.get(reverse("lessons:my-level"), follow=True).content.decode()
+        assert text.count("Wren has left; nobody takes this yet") == 1
+
+    def test_a_student_reads_today_that_nobody_takes_their_private_lesson(self, client, wren, student):
+        PrivateLessonFactory(person=student, instructor=wren, date=dt.date(2026, 1, 20))
+        leaves(wren)
+        client.force_login(student)
+        assert "Wren has left; nobody takes this yet" in page(client, "lessons:home")
+
+    def test_a_private_lesson_given_to_somebody_waits_no_more(self, as_director, wren, instructor):
+        lesson = PrivateLessonFactory(instructor=wren, date=dt.date(2026, 1, 22))
+        leaves(wren)
+        assert PrivateLesson.objects.nobody_takes().get() == lesson
+        form = as_director.get(reverse("lessons:private-edit", args=[lesson.pk])).context["form"]
+        assert wren not in form.fields["instructor"].queryset
+        lesson.instructor = instructor
+        lesson.save()
+        assert not PrivateLesson.objects.nobody_takes().exists()
+        assert "nobody takes this" not in page(as_director, "lessons:home")
+
     def test_two_at_one_form_take_back_nothing_of_each_other(self, as_director, wren):
         address = reverse("school:person-roles", args=[wren.pk])
         form = as_director.get(address).context["form"]
@@ -178,3 +229,16 @@ def test_to_find_them_costs_the_same_queries_at_any_size(courses, wren, django_a
         away(wren, *weekly_lessons(CourseFactory(key=f"K{number}", taught_by=[wren]), 4)[3:])
     with django_assert_num_queries(6):
         assert len(lessons_nobody_takes()) == courses
+
+
+@pytest.mark.parametrize("lessons", [1, 9])
+def test_private_lessons_left_behind_cost_the_same_queries_at_any_number(
+    lessons, wren, django_assert_num_queries
+):
+    for number in range(lessons):
+        PrivateLessonFactory(instructor=wren, date=dt.date(2026, 1, 21) + dt.timedelta(days=number))
+    with django_assert_num_queries(2):
+        assert len(follows_of_leaving(wren)) == 1
+    leaves(wren)
+    with django_assert_num_queries(3):
+        assert len(list(needs_of_nobody())) == lessons

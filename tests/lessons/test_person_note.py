@@ -10,6 +10,7 @@ from lessons.person_note import of_person
 from tests.factories import (
     CourseFactory,
     EnrolmentFactory,
+    HelperFactory,
     LessonFactory,
     MeetingFactory,
     PersonFactory,
@@ -97,3 +98,21 @@ def test_it_costs_the_same_however_many_courses(ada, director, before, size, dja
         PrivateLessonFactory(person=ada, date=TODAY)
     with django_assert_num_queries(9):
         of_person(ada, director)
+
+
+def test_nobody_asks_whether_who_has_left_can_be_called(as_director):
+    piet, nerys = (HelperFactory(person__name=name).person for name in ("Piet Lammas", "Nerys Gorwell"))
+    offer = reverse("lessons:helper", args=[piet.pk])
+    assert offer in page(as_director, piet)
+    piet.is_active = False
+    piet.save()
+    assert offer not in page(as_director, piet)
+    assert "Can be called" not in page(as_director, piet)
+    for answer in (as_director.get(offer), as_director.post(offer, {"role": "B"})):
+        text = answer.content.decode()
+        assert "Piet Lammas has left the school" in text
+        assert "be called?" not in text
+        assert 'name="role"' not in text
+    listed = as_director.get(reverse("lessons:teachers")).content.decode()
+    assert nerys.name in listed
+    assert piet.name not in listed
