@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import logging
+from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -19,22 +20,43 @@ from school.removal import remove_unused
 logger = logging.getLogger(__name__)
 
 
-def check_days(term: Term) -> None:
-    """ValidationError, at the day it concerns, where a lesson or a milestone of the term's courses would lie
-    outside it. `term`: with its new days, not yet saved. Two queries."""
+@dataclass(frozen=True)
+class Outside:
+    """A lesson or a milestone that would lie outside its term. `what`: in words, "Waltz meets"; `page`: the
+    name of the page where row `pk` is moved."""
+
+    day: dt.date
+    what: str
+    page: str
+    pk: int
+
+    def __str__(self) -> str:
+        return f"{self.what} on {spoken_day(self.day)}"
+
+
+def lies_outside(term: Term) -> dict[str, list[Outside]]:
+    """What of the term's courses would lie outside it, by the day that shuts it out, furthest out first.
+    `term`: with its new days, not yet saved. Two queries."""
     lessons = LessonSession.objects.given().filter(course__term=term).select_related("course")
     stones = Milestone.objects.filter(course__term=term).select_related("course")
-    outside = [(one.date, f"{one.course} meets") for one in lessons.order_by("date", "pk")]
-    outside += [(one.day, f"{one.name} is") for one in stones]
-    refused: dict[str, str] = {}
-    before = [one for one in sorted(outside) if one[0] < term.first_day]
-    after = [one for one in sorted(outside) if one[0] > term.last_day]
-    for field, found in (("first_day", before), ("last_day", after[::-1])):
-        if found:
-            day, what = found[0]
-            refused[field] = f"{what} on {spoken_day(day)}. Move or cancel what lies outside first."
-    if refused:
-        raise ValidationError(refused)
+    found = [Outside(one.date, f"{one.course} meets", "lessons:lesson", one.pk) for one in lessons]
+    found += [Outside(one.day, f"{one.name} is", "lessons:milestone", one.pk) for one in stones]
+    found.sort(key=lambda one: (one.day, one.what))
+    before = [one for one in found if one.day < term.first_day]
+    after = [one for one in reversed(found) if one.day > term.last_day]
+    return {field: rows for field, rows in (("first_day", before), ("last_day", after)) if rows}
+
+
+def refuse_outside(outside: dict[str, list[Outside]]) -> None:
+    """ValidationError, at the day it concerns, where anything of `lies_outside` is there."""
+    if outside:
+        raise ValidationError({field: _refusal(rows) for field, rows in outside.items()})
+
+
+def _refusal(rows: list[Outside]) -> str:
+    others = len(rows) - 1
+    more = f", and {others} more {'lies' if others == 1 else 'lie'} outside" if others else ""
+    return f"{rows[0]}{more}. Move or cancel what lies outside first."
 
 
 def lessons_gained(term: Term, was: Term) -> list[LessonSession]:

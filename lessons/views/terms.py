@@ -10,7 +10,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from lessons.actions.terms import check_days, follow_days, remove_term, said_of_days
+from lessons.actions.terms import (
+    Outside,
+    follow_days,
+    lies_outside,
+    refuse_outside,
+    remove_term,
+    said_of_days,
+)
 from lessons.board.term import Sought, term_sheet
 from lessons.forms.terms import TermForm
 from school.clock import today
@@ -18,6 +25,9 @@ from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Closure, Term
 from school.refusals import carried_out, done
+
+# Of what would fall out of a term, so many are named with their way.
+_FEW = 5
 
 
 @require_safe
@@ -62,7 +72,10 @@ def term_edit(request: HttpRequest, pk: int) -> HttpResponse:
     was = copy(term)
     form, differ = TermForm(request.POST or None, instance=term), None
     follows: list[str] = []
-    if request.method == "POST" and form.is_valid() and done(form, lambda: check_days(term)):
+    outside: dict[str, list[Outside]] = {}
+    if form.is_bound and form.is_valid():
+        outside = lies_outside(term)
+    if form.is_bound and form.is_valid() and done(form, lambda: refuse_outside(outside)):
         follows = said_of_days(term, was)
         if follows and not form.has_seen(follows):
             form.show(follows)
@@ -74,8 +87,19 @@ def term_edit(request: HttpRequest, pk: int) -> HttpResponse:
             if differ is None:
                 messages.success(request, f"{term} is saved.")
                 return redirect("lessons:term", pk)
-    context = {"form": form, "term": was, "follows": follows, "differ": differ}
+    context = {
+        "form": form,
+        "term": was,
+        "follows": follows,
+        "differ": differ,
+        "outside": _few(outside),
+    }
     return render(request, "lessons/term_edit.html", context, status=200 if differ is None else 409)
+
+
+def _few(outside: dict[str, list[Outside]]) -> list[tuple[list[Outside], int]]:
+    """For each day that shuts something out, the first few with how many more there are."""
+    return [(rows[:_FEW], len(rows[_FEW:])) for rows in outside.values()]
 
 
 @require_POST

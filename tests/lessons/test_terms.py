@@ -115,6 +115,27 @@ class TestChanged:
         assert refused["first_day"] == [
             "Waltz on Tuesdays meets on Tuesday 6 January. Move or cancel what lies outside first."
         ]
+        assert Term.objects.get().first_day == dt.date(2026, 1, 5)
+
+    def test_what_would_fall_out_is_counted_and_the_first_few_lead_to_their_pages(
+        self, as_director, term, course, django_assert_num_queries
+    ):
+        stone = Milestone.objects.create(course=course, name="showcase", day=dt.date(2026, 3, 28))
+        sent = opened(as_director, edit(term))
+        for last_day, lessons, said in (
+            ("2026-03-22", 1, "showcase is on Saturday 28 March, and 1 more lies outside."),
+            ("2026-02-15", 6, "showcase is on Saturday 28 March, and 6 more lie outside."),
+        ):
+            with django_assert_num_queries(11):
+                answer = as_director.post(edit(term), sent | {"last_day": last_day})
+            assert answer.context["form"].errors["last_day"][0].startswith(said)
+            text = answer.content.decode()
+            ways = [reverse("lessons:lesson", args=[one.pk]) for one in course.lessons.order_by("-date")]
+            assert [f'<a href="{way}">' in text for way in ways[:6]] == [
+                n < min(lessons, 4) for n in range(6)
+            ]
+            assert f'<a href="{reverse("lessons:milestone", args=[stone.pk])}">showcase is on' in text
+        assert "and 2 more</li>" in text
 
     def test_nor_a_milestone(self, as_director, term):
         Milestone.objects.create(course=CourseFactory(term=term), name="showcase", day=dt.date(2026, 3, 28))
