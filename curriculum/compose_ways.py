@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import combinations, islice
 from typing import Final
 
 from django.http import QueryDict
@@ -17,10 +18,12 @@ from curriculum.models import Level
 from curriculum.routine_bench import Dances
 from curriculum.routine_clock import ChosenMoment, Moments
 from curriculum.rules.compose import Demand
-from curriculum.rules.wording import amount
+from curriculum.rules.wording import amount, spoken_list
 
-SECONDS: Final = 2.0
+SECONDS: Final = 3.0
 """How long ways out are tried: what was not tried by then is not offered."""
+MOST_TRIED: Final = 64
+"""So many sets of figures are tried for one that is smaller than what was found."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +53,7 @@ class _Asked:
     moments: Moments
     dances: Dances
     may_be: Callable[[Wish, ChosenMoment | None], bool]
+    time_is_over: Callable[[], bool]
 
     def instead(self, **fields: str | Sequence[str]) -> str:
         """The address with other fields."""
@@ -77,7 +81,14 @@ def ways_out(
             return False
         return may_be(level, other, moment or moments.chosen, dances)
 
-    asked = _Asked(sent, wish, level, moments, dances, tried)
+    asked = _Asked(sent, wish, level, moments, dances, tried, lambda: time.monotonic() > until)
+    charted = {passage.figure for passage in dances.passages} & moments.chosen.known
+    if charted and charted <= set(wish.avoid):
+        rest = tuple(name for name in wish.avoid if name not in charted)
+        who = "them" if len(charted) > 1 else spoken_list(list(charted))
+        ways = (WayOut(f"Let {who} be in it", asked.instead(avoid=rest)),)
+        possible = tried(replace(wish, avoid=rest))
+        return (Clashing("Every figure that could be danced is to be left out.", ways if possible else ()),)
     # Lengths take longest to try.
     ordered = sorted(conflict, key=lambda demand: demand.kind == "beats")
     found = {demand: tuple(_ways(asked, demand)) for demand in ordered}
@@ -88,25 +99,79 @@ def _ways(asked: _Asked, demand: Demand) -> Iterator[WayOut]:
     wish, figure = asked.wish, demand.figure
     match demand.kind:
         case "required":
-            rest = tuple(name for name in wish.required if name != figure)
-            if asked.may_be(replace(wish, required=rest), None):
-                yield WayOut(f"Without {figure}", asked.instead(required=rest))
+            others = tuple(name for name in wish.required if name != figure)
+            away = _fewest_away(asked, wish, others)
+            if away is not None:
+                rest = tuple(name for name in others if name not in away)
+                yield WayOut(_without(figure, away, rest), asked.instead(required=rest))
         case "avoided":
-            rest = tuple(name for name in wish.avoid if name != figure)
-            if asked.may_be(replace(wish, avoid=rest), None):
-                yield WayOut(f"Let {figure} be in it", asked.instead(avoid=rest))
+            avoid = tuple(name for name in wish.avoid if name != figure)
+            if asked.may_be(replace(wish, avoid=avoid), None):
+                yield WayOut(f"Let {figure} be in it", asked.instead(avoid=avoid))
         case "start":
-            if asked.may_be(replace(wish, start=None, after=None), None):
-                yield WayOut("Let it start anyhow", asked.instead(start=ANYHOW))
+            free = replace(wish, start=None, after=None)
+            yield from _also_without(asked, free, "Let it start anyhow", start=ANYHOW)
         case "end":
-            if asked.may_be(replace(wish, end=None, is_round=False), None):
-                yield WayOut("Let it end anyhow", asked.instead(end=ANYHOW))
+            free = replace(wish, end=None, is_round=False)
+            yield from _also_without(asked, free, "Let it end anyhow", end=ANYHOW)
         case "beats":
             yield from _lengths(asked)
         case "untaught":
             yield from _later(asked, figure)
         case "in a row":
             yield from _at_the_figure(asked, figure)
+
+
+def _also_without(asked: _Asked, free: Wish, said: str, **fields: str) -> Iterator[WayOut]:
+    """One demand given up, with as few of the required figures as it takes."""
+    away = _fewest_away(asked, free, free.required)
+    if away is not None:
+        rest = tuple(name for name in free.required if name not in away)
+        without = f", without {spoken_list(away)}" if away else ""
+        yield WayOut(f"{said}{without}", asked.instead(required=rest, **fields))
+
+
+def _fewest_away(asked: _Asked, wish: Wish, required: Sequence[str]) -> tuple[str, ...] | None:
+    """Of the required figures the fewest that must go for the rest to be possible, tried one more at a time;
+    where there are too many of those, some of which none could stay. None where all gone is not enough."""
+
+    def is_possible(kept: Collection[str]) -> bool:
+        rest = tuple(name for name in required if name in kept)
+        return asked.may_be(replace(wish, required=rest), None)
+
+    if is_possible(required):
+        return ()
+    if not is_possible(()):
+        return None
+    kept: list[str] = []
+    for name in _shortest_first(asked.dances, required):
+        if is_possible([*kept, name]):
+            kept.append(name)
+    fewer = (
+        away for number in range(1, len(required) - len(kept)) for away in combinations(required, number)
+    )
+    for away in islice(fewer, MOST_TRIED):
+        if asked.time_is_over():
+            break
+        if is_possible(set(required) - set(away)):
+            return away
+    return tuple(name for name in required if name not in kept)
+
+
+def _shortest_first(dances: Dances, figures: Sequence[str]) -> list[str]:
+    """So that the most of them have room."""
+    least: dict[str, Fraction] = {}
+    for passage in dances.passages:
+        beats = Fraction(passage.beats)
+        least[passage.figure] = min(beats, least.get(passage.figure, beats))
+    return sorted(figures, key=lambda name: least.get(name, Fraction(0)))
+
+
+def _without(figure: str, away: Sequence[str], rest: Sequence[str]) -> str:
+    """Where much goes and little stays it says what stays."""
+    if rest and len(away) > len(rest) + 1:
+        return f"Without {figure}, and of the others only {spoken_list(rest)}"
+    return f"Without {figure}, together with {spoken_list(away)}" if away else f"Without {figure}"
 
 
 def _lengths(asked: _Asked) -> Iterator[WayOut]:

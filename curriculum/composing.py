@@ -23,6 +23,7 @@ from school.sent import whole_number
 
 SECONDS = 2.0
 """How long a page waits for an answer: after it the best so far is shown with what is known of it."""
+_A_MOMENT = 0.4
 CORNER_KEY = "c"
 
 
@@ -92,9 +93,16 @@ def composed(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> 
 
 
 def may_be(level: Level, wish: Wish, moment: ChosenMoment, dances: Dances) -> bool:
-    """Whether there is any routine of the wish. Exact. One query."""
+    """Whether there is any routine of the wish. Exact. One query.
+
+    One to be danced again is tried for a moment too: not all that is possible connects the second time.
+    """
     asked = question(dances.passages, **_asked(level, wish, moment, dances))
-    return possible_round(asked) if wish.is_round else possible(asked)
+    if not wish.is_round:
+        return possible(asked)
+    if not possible_round(asked):
+        return False
+    return bool(compose_round(asked, words=dances.words, seconds=_A_MOMENT, seed=wish.seed).passages)
 
 
 def read_row(sent: str) -> tuple[int | None, ...] | None:

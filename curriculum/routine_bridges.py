@@ -10,7 +10,7 @@ from curriculum.routine_bench import Bench, Dances
 from curriculum.routine_history import item_words
 from curriculum.rules.chain import Passage, find_links
 from curriculum.rules.missing_link import MissingLink, missing_for_link
-from curriculum.rules.wording import Words
+from curriculum.rules.wording import Words, spoken_list
 
 MOST_BRIDGES = 3
 
@@ -60,7 +60,7 @@ def _bridge(dances: Dances, row: Sequence[Passage]) -> Bridge:
 
 def _missing_words(missing: MissingLink, words: Words) -> Iterable[str]:
     for teach in missing.figures:
-        yield f"If {_list(teach.figures)} were taught, {_row_words(teach.row)} would connect it."
+        yield f"If {spoken_list(teach.figures)} were taught, {_row_words(teach.row)} would connect it."
     for change in missing.changes:
         allowed = f"If {words.hold(change.hold)} could turn into {words.hold(change.into)} between figures"
         yield f"{allowed}, {_row_words(change.row) or 'it'} would connect{' it' if change.row else ''}."
@@ -68,7 +68,3 @@ def _missing_words(missing: MissingLink, words: Words) -> Iterable[str]:
 
 def _row_words(row: Sequence[Passage]) -> str:
     return ", then ".join(passage.figure for passage in row)
-
-
-def _list(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

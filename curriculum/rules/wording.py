@@ -1,6 +1,6 @@
 """How joins are put into words: the sentences a teacher would say."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final
@@ -91,3 +91,8 @@ def amount(number: Fraction, noun: str) -> str:
     whole, part = divmod(number, 1)
     said = str(part) if part and not whole else f"{whole} {part}" if part else str(whole)
     return f"{said} {noun}" if number == 1 else f"{said} {noun}s"
+
+
+def spoken_list(names: Sequence[str]) -> str:
+    """One name or more: "whisk", "whisk and chasse", "whisk, chasse and wing"."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
