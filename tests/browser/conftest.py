@@ -10,6 +10,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from django.urls import reverse
 
 PLACES = [Path("/usr/bin/chromium-headless-shell"), Path("/usr/bin/chromium")]
 if said := os.environ.get("FREEFOOT_CHROMIUM"):
@@ -112,3 +113,18 @@ def visit(browser):
     for visitor in visitors:
         visitor.context.close()
     assert [visitor.complaints for visitor in visitors] == [[] for _ in visitors]
+
+
+@pytest.fixture
+def at_the_page(live_server, visit, client, director):
+    """at_the_page(name, *args) stands on a page of the curriculum, the director signed in."""
+    client.force_login(director)
+    session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+
+    def open_page(name, *args, **look):
+        visitor = visit(live_server.url, **look)
+        visitor.context.add_cookies([session])
+        visitor.page.goto(reverse(f"curriculum:{name}", args=args))
+        return visitor.page
+
+    return open_page

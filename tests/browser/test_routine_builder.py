@@ -2,7 +2,6 @@
 another composed and saved; one dragged. The waltz is the demo school's."""
 
 import pytest
-from django.urls import reverse
 
 from curriculum.models import Routine
 from lessons.demo.dance_rows import load_dance
@@ -22,18 +21,9 @@ def routine(waltz):
 
 
 @pytest.fixture
-def at_the_page(live_server, visit, client, director, waltz):
-    """at_the_page(name, *args) stands on a page, the director signed in."""
-    client.force_login(director)
-    session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
-
-    def open_page(name, *args, **look):
-        visitor = visit(live_server.url, **look)
-        visitor.context.add_cookies([session])
-        visitor.page.goto(reverse(f"curriculum:{name}", args=args))
-        return visitor.page
-
-    return open_page
+def at_the_page(at_the_page, waltz):
+    """The waltz is there before its pages are."""
+    return at_the_page
 
 
 def press(page, button, **options):

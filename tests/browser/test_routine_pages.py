@@ -5,7 +5,6 @@ import io
 import unicodedata
 
 import pytest
-from django.urls import reverse
 from pypdf import PdfReader
 
 from curriculum.models import Piece
@@ -16,20 +15,6 @@ pytestmark = pytest.mark.django_db(transaction=True)
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
 DESK = {"viewport": {"width": 1366, "height": 850}}
 LONG = "W" * 80
-
-
-@pytest.fixture
-def at_the_page(live_server, visit, client, director):
-    client.force_login(director)
-    session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
-
-    def open_page(name, *args, **look):
-        visitor = visit(live_server.url, **look)
-        visitor.context.add_cookies([session])
-        visitor.page.goto(reverse(f"curriculum:{name}", args=args))
-        return visitor.page
-
-    return open_page
 
 
 @pytest.mark.parametrize("look", [PHONE, DESK], ids=["phone", "desk"])

@@ -1,6 +1,7 @@
 """An evening of a course, for the pages and rules of one lesson. A test that needs other dates says so."""
 
 import pytest
+from django.core.cache import caches
 
 from lessons import run_rows
 from tests.factories import (
@@ -84,3 +85,18 @@ def own(run):
 def as_instructor(client, instructor):
     client.force_login(instructor)
     return client
+
+
+@pytest.fixture
+def anew(settings, school):
+    """Pages are kept, and no verdict is known yet. `anew(ask)` is what `ask()` says where nothing is kept."""
+    settings.TODAY, settings.KEPT_PAGES = TODAY, 50
+    caches["verdicts"].clear()
+
+    def asked(ask):
+        settings.KEPT_PAGES = 0
+        found = ask()
+        settings.KEPT_PAGES = 50
+        return found
+
+    return asked

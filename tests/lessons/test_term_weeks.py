@@ -14,15 +14,10 @@ from lessons.board.term import Sought, term_sheet
 from lessons.models import Milestone, PlanStatus, TermPlan
 from school.models import Closure, Person
 from tests.factories import PlanFigureFactory
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
+pytestmark = pytest.mark.usefixtures("anew")
 PUBLISHED = PlanStatus.PUBLISHED
-
-
-@pytest.fixture(autouse=True)
-def kept(settings, school):
-    settings.TODAY, settings.KEPT_PAGES = TODAY, 50
-    caches["verdicts"].clear()
 
 
 @pytest.fixture
@@ -37,13 +32,6 @@ def now(made):
     """The weeks of the course, week by week."""
     (line,) = term_sheet(made.course.term, Sought(words="WB1"), lines=1).lines
     return line.cells
-
-
-def anew(made, settings):
-    settings.KEPT_PAGES = 0
-    found = now(made)
-    settings.KEPT_PAGES = 50
-    return found
 
 
 def asked(made):
@@ -138,18 +126,18 @@ def something_else_was_planned_then(made):
         it_meets_on_another_day_too, something_else_was_planned_then,
     ],
 )  # fmt: skip
-def test_whatever_changes_them_is_drawn_anew(made, settings, changed):
+def test_whatever_changes_them_is_drawn_anew(made, anew, changed):
     before = now(made)
     changed(made)
     after = now(made)
     assert after != before
-    assert after == anew(made, settings)
+    assert after == anew(lambda: now(made))
 
 
-def test_another_day_draws_anew(made, settings):
+def test_another_day_draws_anew(made, anew, settings):
     before = now(made)
     settings.TODAY = made.lessons[6].date.isoformat()
-    assert now(made) == anew(made, settings) != before
+    assert now(made) == anew(lambda: now(made)) != before
 
 
 def test_what_was_written_while_they_were_drawn_is_not_kept(made, monkeypatch):

@@ -3,7 +3,6 @@
 import datetime as dt
 
 import pytest
-from django.core.cache import caches
 from django.db import connection
 from django.db.models import F
 from django.test.utils import CaptureQueriesContext
@@ -13,15 +12,10 @@ from lessons.models import Away, CourseInstructor, PlanBar, PlanStatus, TaughtBe
 from lessons.verdicts import verdicts
 from school.models import Person
 from tests.factories import CourseFactory, MeetingFactory, RecordFactory, TermFactory, weekly_lessons
-from tests.lessons.planned import TODAY, planned
+from tests.lessons.planned import planned
 
+pytestmark = pytest.mark.usefixtures("anew")
 PUBLISHED = PlanStatus.PUBLISHED
-
-
-@pytest.fixture(autouse=True)
-def kept(settings, school):
-    settings.TODAY, settings.KEPT_PAGES = TODAY, 50
-    caches["verdicts"].clear()
 
 
 @pytest.fixture
@@ -32,13 +26,6 @@ def made(instructor):
 def now(made):
     plan = TermPlan.objects.select_related("course").get(pk=made.plan.pk)
     return verdicts([plan])[plan.pk]
-
-
-def anew(made, settings):
-    settings.KEPT_PAGES = 0
-    found = now(made)
-    settings.KEPT_PAGES = 50
-    return found
 
 
 def asked(plans):
@@ -118,16 +105,16 @@ def the_shape_leaves_no_room(made):
         a_figure_takes_longer, a_figure_needs_another, its_people_are_away, the_shape_leaves_no_room,
     ],
 )  # fmt: skip
-def test_whatever_changes_it_is_found_anew(made, settings, changed):
+def test_whatever_changes_it_is_found_anew(made, anew, changed):
     before = now(made)
     assert before.faults == ()
     changed(made)
     after = now(made)
     assert after.faults
-    assert after == anew(made, settings)
+    assert after == anew(lambda: now(made))
 
 
-def test_what_the_course_before_was_taught_counts(made, settings):
+def test_what_the_course_before_was_taught_counts(made, anew):
     before = CourseFactory(
         level=made.course.levels.get(),
         term=TermFactory(first_day=dt.date(2025, 9, 1), last_day=dt.date(2025, 12, 1)),
@@ -139,13 +126,13 @@ def test_what_the_course_before_was_taught_counts(made, settings):
     made.row("whisk").introductions.update(lesson=made.lessons[5])
     assert [fault.kind for fault in now(made).faults] != []
     RecordFactory(lesson=lesson, taught={made.row("turn").figure: "introduced"})
-    assert now(made) == anew(made, settings)
+    assert now(made) == anew(lambda: now(made))
     TaughtBefore.objects.create(course=before, figure=made.row("whisk").figure)
-    assert now(made) == anew(made, settings)
+    assert now(made) == anew(lambda: now(made))
 
 
-def test_another_day_asks_anew(made, settings):
+def test_another_day_asks_anew(made, anew, settings):
     now(made)
     settings.TODAY = "2026-03-25"
-    assert now(made) == anew(made, settings)
+    assert now(made) == anew(lambda: now(made))
     assert asked(list(TermPlan.objects.select_related("course"))) < 25
