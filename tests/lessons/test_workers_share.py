@@ -62,24 +62,34 @@ def running(database, worker):
     return [run for run, name in rows if name.endswith(f"-{worker.pid}")]
 
 
-def frozen_in_hand(database, worker):
-    """Stop the worker as a machine that hangs would, in the middle of a run; return the run."""
+def frozen_in_hand(database, worker, waiting):
+    """Stop the worker as a machine that hangs would, in the middle of a run; return the run. It must be the
+    only one: another could have planned everything before it is seen at anything."""
     while True:
         assert worker.poll() is None
+        assert waiting.poll() is None, "all was planned before the worker was seen at it"
         if running(database, worker):
             worker.send_signal(signal.SIGSTOP)
-            if found := running(database, worker):
+            found = running(database, worker)
+            if found and not in_the_middle_of_writing(database):
                 return found[0]
             worker.send_signal(signal.SIGCONT)
-        database.execute("SELECT pg_sleep(0.05)")
+        database.execute("SELECT pg_sleep(0.01)")
+
+
+def in_the_middle_of_writing(database):
+    """Whether somebody holds a transaction open: its locks would be kept for as long as a machine hangs."""
+    others = "FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()"
+    return database.execute(f"SELECT count(*) {others} AND xact_start IS NOT NULL").fetchone()[0] > 0
 
 
 @on_postgresql
 def test_two_share_the_school_and_a_third_takes_up_what_a_killed_one_left(manage, started, worker, database):
     assert manage("demo", "--no-serve", "--today", "2026-03-04", **DAY).returncode == 0
-    first, second = worker(), worker()
+    first = worker()
     waiting = started("plan_term", "--all", "--by-workers", "--seconds", "4")
-    lost = frozen_in_hand(database, first)
+    lost = frozen_in_hand(database, first, waiting)
+    second = worker()
     first.kill()
     third = worker()
     said, _ = waiting.communicate(timeout=100)
@@ -103,7 +113,7 @@ def test_a_worker_that_hung_and_wakes_up_writes_over_nobody(manage, started, wor
     assert manage("demo", "--no-serve", "--today", "2026-03-04", **DAY).returncode == 0
     first = worker()
     waiting = started("plan_term", "--all", "--by-workers", "--seconds", "2")
-    hung = frozen_in_hand(database, first)
+    hung = frozen_in_hand(database, first, waiting)
     second = worker()
     waiting.communicate(timeout=100)
     row = "SELECT attempt, worker, result::text FROM lessons_planrun WHERE id = %s"
