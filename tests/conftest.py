@@ -128,6 +128,12 @@ def the_demo(tmp_path_factory, the_tables):
         yield environment
 
 
+@pytest.fixture
+def with_the_demo(a_database, the_demo):
+    """Makes `a_database` one that holds the demo school on Wednesday 4 March 2026."""
+    fill(a_database, the_demo)
+
+
 def a_free_port():
     """A port of this machine that nothing listens on now."""
     with closing(socket.socket()) as probe:

@@ -84,8 +84,9 @@ def in_the_middle_of_writing(database):
 
 
 @on_postgresql
-def test_two_share_the_school_and_a_third_takes_up_what_a_killed_one_left(manage, started, worker, database):
-    assert manage("demo", "--no-serve", "--today", "2026-03-04", **DAY).returncode == 0
+def test_two_share_the_school_and_a_third_takes_up_what_a_killed_one_left(
+    with_the_demo, started, worker, database
+):
     first = worker()
     waiting = started("plan_term", "--all", "--by-workers", "--seconds", "4")
     lost = frozen_in_hand(database, first, waiting)
@@ -109,8 +110,7 @@ def test_two_share_the_school_and_a_third_takes_up_what_a_killed_one_left(manage
 
 
 @on_postgresql
-def test_a_worker_that_hung_and_wakes_up_writes_over_nobody(manage, started, worker, database):
-    assert manage("demo", "--no-serve", "--today", "2026-03-04", **DAY).returncode == 0
+def test_a_worker_that_hung_and_wakes_up_writes_over_nobody(with_the_demo, started, worker, database):
     first = worker()
     waiting = started("plan_term", "--all", "--by-workers", "--seconds", "2")
     hung = frozen_in_hand(database, first, waiting)
