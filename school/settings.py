@@ -216,6 +216,8 @@ STORAGES = {
     "staticfiles": {"BACKEND": _STATIC},
 }
 WHITENOISE_USE_FINDERS = DEBUG or TESTING
+# Found when asked for: each of a test's browsers would list all of them first.
+WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
