@@ -215,7 +215,15 @@ class MeetingForm(PlainWords, forms.ModelForm):
         labels = {"weekday": "Day", "start": "Begins", "minutes": "Minutes", "room": "Room"}
 
 
+# A course that meets every day, and as many lines again for a day on which it meets twice.
+MOST_MEETINGS = 14
+
+
 class MeetingsFormSet(BaseInlineFormSet):
+    default_error_messages = {
+        "too_many_forms": f"A course meets {MOST_MEETINGS} times a week at most. Only the first days stand here."
+    }
+
     def clean(self) -> None:
         super().clean()
         if any(self.errors):
@@ -254,5 +262,13 @@ class MeetingsFormSet(BaseInlineFormSet):
 
 
 Meetings = inlineformset_factory(
-    Course, Meeting, form=MeetingForm, formset=MeetingsFormSet, extra=2, max_num=7, can_delete=True
+    Course,
+    Meeting,
+    form=MeetingForm,
+    formset=MeetingsFormSet,
+    extra=2,
+    max_num=MOST_MEETINGS,
+    absolute_max=MOST_MEETINGS,
+    validate_max=True,
+    can_delete=True,
 )

@@ -43,7 +43,15 @@ class RequirementForm(PlainWords, forms.ModelForm):
         return cleaned
 
 
+# More is no list that anybody signs off; and each line takes a hundredth of a second to lay out.
+MOST_LINES = 200
+
+
 class RequirementsFormSet(BaseInlineFormSet):
+    default_error_messages = {
+        "too_many_forms": f"A level’s list has {MOST_LINES} lines at most. Only the first ones stand here."
+    }
+
     def __init__(self, *args: Any, level: Level, **kwargs: Any) -> None:
         figures = Figure.objects.filter(dance=level.dance_id, level__rank__lte=level.rank)
         kwargs["form_kwargs"] = {"figures": _asked_once(figures.in_teaching_order())}
@@ -94,5 +102,13 @@ def _asked_once(figures: models.QuerySet[Figure]) -> models.QuerySet[Figure]:
 
 
 Requirements = inlineformset_factory(
-    Level, Requirement, form=RequirementForm, formset=RequirementsFormSet, extra=4, can_delete=True
+    Level,
+    Requirement,
+    form=RequirementForm,
+    formset=RequirementsFormSet,
+    extra=4,
+    max_num=MOST_LINES,
+    absolute_max=MOST_LINES,
+    validate_max=True,
+    can_delete=True,
 )

@@ -83,6 +83,15 @@ class TestMakingACourse(FormData):
         assert course.lessons.count() == 24
         assert [row.person for row in course.courseinstructor_set.all()] == [instructor]
 
+    @pytest.mark.parametrize("lines", [15, "9" * 30])
+    def test_more_meetings_than_a_week_has_are_said_and_not_laid_out(self, as_director, term, level, lines):
+        """Else a single request could ask for as many as it likes."""
+        data = self.data(term, level, self.meeting(1)) | {"meetings-TOTAL_FORMS": lines}
+        answer = as_director.post(reverse("lessons:course-new"), data)
+        assert "A course meets 14 times a week at most." in answer.content.decode()
+        assert len(answer.context["meetings"].forms) == 14
+        assert not Course.objects.exists()
+
     def test_made_in_the_middle_of_a_term_it_is_proposed_to_begin_today(self, as_director, term, level):
         shown = as_director.get(reverse("lessons:course-new"), {"term": term.pk})
         assert shown.context["form"]["first_lesson"].value() == dt.date.fromisoformat(TODAY)

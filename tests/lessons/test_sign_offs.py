@@ -226,6 +226,15 @@ class TestTheDirector:
         assert said in answer.content.decode()
         assert not Requirement.objects.exists()
 
+    @pytest.mark.parametrize("lines", [201, "9" * 30])
+    def test_more_lines_than_a_list_has_are_said_and_not_laid_out(self, as_director, level, lines):
+        """Else a single request could ask for as many as it likes."""
+        count = {"requirements-TOTAL_FORMS": lines}
+        answer = self.post_lines(as_director, level, [{"position": 1, "habit": "keeps time"}], **count)
+        assert "A level’s list has 200 lines at most." in answer.content.decode()
+        assert len(answer.context["lines"].forms) == 200
+        assert not Requirement.objects.exists()
+
     def test_a_figure_stands_in_the_list_once(self, as_director, level, whisk):
         rows = [{"position": place, "figure": whisk.pk, "role": ""} for place in (1, 2)]
         assert "A figure stands here twice." in self.post_lines(as_director, level, rows).content.decode()
