@@ -5,7 +5,7 @@ too many fails. A new address fails until it has a line here.
 """
 
 import pytest
-from django.test import Client
+from django.test import Client, override_settings
 from django.urls import get_resolver, reverse
 
 from curriculum import routine_history
@@ -32,11 +32,13 @@ from tests.factories import (
     PrivateLessonFactory,
     RoomFactory,
     RoutineFactory,
+    SchoolFactory,
     calendar_address,
     wall_address,
     weekly_lessons,
 )
 
+DAY = "2026-01-21"
 WHO = ("anonymous", "outsider", "student", "instructor", "director")
 
 # For each of WHO: "in" is sent to sign in, "ok" is let in, or the status of the refusal.
@@ -264,11 +266,25 @@ def named(pattern):
     return f"{name} {entry.pattern}"
 
 
+@pytest.fixture(scope="module")
+def one_of_everything(rows_of_the_file):
+    """On a day in the term's third week: the instructor teaches the course that the student is in; a second
+    course on another dance is nobody's."""
+    with override_settings(TODAY=DAY):
+        return _one_of_everything()
+
+
 @pytest.fixture
-def cast(settings, school, outsider, student, instructor, director):
-    """One of everything, on a day in the term's third week: the instructor teaches the course that the
-    student is in; a second course on another dance is nobody's."""
-    settings.TODAY = "2026-01-21"
+def cast(db, settings, one_of_everything):
+    settings.TODAY = DAY
+    return one_of_everything
+
+
+def _one_of_everything():
+    SchoolFactory()
+    outsider, student = PersonFactory(), PersonFactory(roles=["student"])
+    instructor = PersonFactory(roles=["instructor"])
+    director = PersonFactory(roles=["director", "instructor"])
     needed, room = FigureFactory(), RoomFactory()
     figure = FigureFactory(level=needed.level, needs=[needed])
     passage = PassageFactory(figure=figure)

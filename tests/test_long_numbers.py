@@ -2,9 +2,9 @@
 
 import re
 
-from tests.test_access import PATTERNS, address, cast, client_of
+from tests.test_access import PATTERNS, address, cast, client_of, one_of_everything
 
-__all__ = ["cast"]
+__all__ = ["cast", "one_of_everything"]
 
 LONG = "9" * 30
 FIELD = re.compile(r'<(?:input|select|textarea)\b[^>]*\bname="([^"]+)"')

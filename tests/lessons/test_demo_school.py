@@ -39,8 +39,7 @@ SOUND = ["CB", "SB", "SI", "WB1", "WI"]
 
 @pytest.fixture
 def load(db, settings):
-    """Loads the demo on a day, with a quick password hash: nobody's secret is at stake here."""
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    """Loads the demo on a day."""
 
     def load_on(today):
         settings.TODAY = today.isoformat()

@@ -26,7 +26,6 @@ LEFT_ALONE = {"username", "password", "time_zone", "key"}
 
 @pytest.fixture
 def demo(settings):
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.TODAY, settings.KEPT_PAGES = WEDNESDAY.isoformat(), 50
     caches["pages"].clear()
     caches["verdicts"].clear()

@@ -72,7 +72,6 @@ def costs(size):
 @pytest.mark.django_db
 def test_lists_cost_the_same_whatever_the_size_of_the_school(settings):
     settings.TODAY = WEDNESDAY.isoformat()
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     half, whole = costs(Size(courses=24, students=300)), costs(Size(courses=48, students=600))
     dearer = {
         page: (half[page][0], queries)
