@@ -221,7 +221,7 @@ MOST_MEETINGS = 14
 
 class MeetingsFormSet(BaseInlineFormSet):
     default_error_messages = {
-        "too_many_forms": f"A course meets {MOST_MEETINGS} times a week at most. Only the first days stand here."
+        "too_many_forms": f"A course meets {MOST_MEETINGS} times a week at most. Only the first stand here."
     }
 
     def clean(self) -> None:
