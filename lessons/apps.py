@@ -13,9 +13,9 @@ class LessonsConfig(AppConfig):
         from curriculum.hooks import figure_notes, roles_danced
         from curriculum.routine_hooks import routine_clocks, routine_notes
         from lessons.access import levels_open_to
-        from lessons.course_clock import clocks_of
-        from lessons.danceable_bars import danceable_note
-        from lessons.figure_note import taught_this_term
+        from lessons.courses.course_clock import clocks_of
+        from lessons.courses.danceable_bars import danceable_note
+        from lessons.courses.figure_note import taught_this_term
         from lessons.nobody_in_front import follows_of_leaving
         from lessons.own_words import mine
         from lessons.person_note import courses_of_person

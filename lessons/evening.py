@@ -15,7 +15,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_r
 
 from curriculum.models import Caution, Fault, Figure, Prerequisite
 from curriculum.rules.syllabus import teaching_order
-from lessons.knowledge import known_figures
+from lessons.courses.knowledge import known_figures
 from lessons.models import (
     LessonSession,
     Outcome,

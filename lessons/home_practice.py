@@ -14,7 +14,7 @@ from curriculum.figure_page import ChartTable, charts_to_practise
 from curriculum.models import Caution, ChartStep, Fault, Figure, StepChart
 from curriculum.whose_part import role_shown
 from lessons.actions.private import learnt_privately
-from lessons.knowledge import known_figures
+from lessons.courses.knowledge import known_figures
 from lessons.models import Course, Mark, Outcome, OwnMark, OwnNote, RecordedFigure
 from lessons.problems.wording import spoken_day
 from lessons.rules.home_practice import PracticeStep, TaughtFigure, Why, ten_minutes

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from curriculum.models import Figure
+from lessons.courses.knowledge import known_figures
 from lessons.evening import has_record
-from lessons.knowledge import known_figures
 from lessons.made_good import Danced, danced_by
 from lessons.models import (
     Attendance,

@@ -13,10 +13,10 @@ from curriculum.models import FigureVersion, Routine, RoutineVersion
 from curriculum.problems import floors_of, items_of, words_of
 from curriculum.rules.chain import Passage as Danced
 from curriculum.rules.chain import check_routine
+from lessons.courses.verdicts import Verdict
 from lessons.models import Course
 from lessons.planners.term_values import Finding
 from lessons.problems.wording import spoken_day
-from lessons.verdicts import Verdict
 
 
 @dataclass(frozen=True)

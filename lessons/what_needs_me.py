@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from django.db.models import Prefetch
 from django.urls import reverse
 
+from lessons.courses.verdicts import verdicts
 from lessons.director_needs import double_bookings, drafts_waiting, proposals
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.needs import Need, NeedKind, and_more, first_steps, people_waiting
@@ -15,7 +16,6 @@ from lessons.nobody_in_front import needs_of_nobody
 from lessons.problems.wording import spoken_day
 from lessons.showcase import showcases_that_ask
 from lessons.signs import worker_is_alive
-from lessons.verdicts import verdicts
 from lessons.watch import broken_routines, troubled_plans, undanceable_routines
 from school.clock import today
 

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from lessons.actions.plans import start_draft
-from lessons.knowledge import known_figures
+from lessons.courses.knowledge import known_figures
 from lessons.models import (
     Course,
     LessonSession,

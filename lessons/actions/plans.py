@@ -17,7 +17,7 @@ from lessons.actions.errors import PlanHasBreaches
 from lessons.actions.runs import accept_run, leave_run, start_run, stop_run
 from lessons.actions.sets import drop_lonely_sets
 from lessons.actions.turns import in_turn
-from lessons.knowledge import known_figures
+from lessons.courses.knowledge import known_figures
 from lessons.models import (
     Course,
     LessonSession,

@@ -10,9 +10,10 @@ from django.db.models import Q
 
 from curriculum.models import FloorRole
 from lessons.actions.course_set_up import Saved
-from lessons.danceable_bars import course_danceable
+from lessons.courses.danceable_bars import course_danceable
+from lessons.courses.in_step import step_of
+from lessons.courses.waiting_list import why_it_waits
 from lessons.helpers import next_call
-from lessons.in_step import step_of
 from lessons.models import (
     Course,
     Enrolment,
@@ -27,7 +28,6 @@ from lessons.models import (
 )
 from lessons.nobody_in_front import in_front_of
 from lessons.problems.wording import spoken_list
-from lessons.waiting_list import why_it_waits
 from school.clock import today
 
 

@@ -8,13 +8,13 @@ from curriculum.models import Figure
 from lessons.board.build import board_from
 from lessons.board.faults import faults
 from lessons.board.values import Board
+from lessons.courses.in_step import step_of
+from lessons.courses.routine_nights import undanceable_nights
 from lessons.forms.plans import RunForm
-from lessons.in_step import step_of
 from lessons.models import DraftStep, PlanFigure, PlanRun, PlanStatus, RunStatus, TermPlan
 from lessons.planners.term import check_plan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problem, placements
-from lessons.routine_nights import undanceable_nights
 from school.models import Person
 
 

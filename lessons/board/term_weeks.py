@@ -1,7 +1,7 @@
 """The weeks of a term's courses, as they were drawn last while what they were drawn from is the same.
 
-A course's weeks on the term's page say as little as its verdict (`lessons.verdicts`) and are made of the same
-rows: they are kept with what the verdict was found in, and with the little they show besides.
+A course's weeks on the term's page say as little as its verdict (`lessons.courses.verdicts`) and are made of
+the same rows: they are kept with what the verdict was found in, and with the little they show besides.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from django.core.cache import caches
 
 from lessons.board.then import OFFICIAL
 from lessons.board.values import Week
+from lessons.courses.verdicts import Verdict, rows_of_plans
 from lessons.models import Course, TermPlan
-from lessons.verdicts import Verdict, rows_of_plans
 from school.changes import marks
 from school.clock import today
 from school.models import Closure

@@ -2,7 +2,7 @@
 
 A recorded lesson settles what its record says. One without a record counts, for planning only, as taught
 as planned in the published plan, and a note names it; so it does for what will be danceable
-(`lessons.course_clock`). For students and for what is danceable today it does not.
+(`lessons.courses.course_clock`). For students and for what is danceable today it does not.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from django.db.models import Prefetch
 
 from curriculum.models import Prerequisite, RoutineItem
-from lessons.knowledge import known_by_course
+from lessons.courses.knowledge import known_by_course
 from lessons.models import (
     Course,
     LessonSession,

@@ -18,11 +18,11 @@ from lessons.actions.course_set_up import MeetingsAsked, Saved, remove_course, s
 from lessons.actions.errors import Overtaken
 from lessons.board.course import course_page, saved_words
 from lessons.course_change import LAYS_ANEW, CourseChange, course_change
+from lessons.courses.waiting_list import inside, why_it_waits
 from lessons.forms.courses import CourseForm, Meetings
 from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
 from lessons.needs import before_a_course
-from lessons.waiting_list import inside, why_it_waits
 from school.clock import today
 from school.kept_pages import kept_page
 from school.methods import require_form

@@ -17,8 +17,8 @@ from lessons.actions.steps import said_since
 from lessons.board import page as plan_state
 from lessons.board.card import Card, card_of
 from lessons.board.page import plan_page
+from lessons.courses.knowledge import taught_in
 from lessons.forms.plans import PlanFiguresForm
-from lessons.knowledge import taught_in
 from lessons.models import PlanStatus, TermPlan
 from school.kept_pages import kept_page
 from school.methods import require_form

@@ -14,9 +14,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_course_for
 from lessons.actions.addresses import find_wall_address, make_wall_address, withdraw_wall_address
+from lessons.courses.wall import open_wall_addresses, wall_page
 from lessons.models import WallAddress
 from lessons.views.by_address import kept_to_itself
-from lessons.wall import open_wall_addresses, wall_page
 from school.clock import today
 from school.methods import require_form
 from school.qr import qr_code

@@ -7,9 +7,10 @@ The pages are those of the demo school, or with --large the lists of one with 10
 of middleware but without a network. Each is asked for three times: "made", when it is not kept; "looked
 through", when it is, and something was written that changes nothing in it, as most of what is written in an
 evening changes nothing in a given page; and "again", when nothing was written (school/kept_pages.py). What is
-wrong with a plan stays known all the while (lessons/verdicts.py), as it does while other courses are written.
-The control page is made each time. Every round asks for every page, so that a busy moment of the machine
-falls on all of them alike; printed is the median of a page's times as a multiple of the control page's.
+wrong with a plan stays known all the while (lessons/courses/verdicts.py), as it does while other courses are
+written. The control page is made each time. Every round asks for every page, so that a busy moment of the
+machine falls on all of them alike; printed is the median of a page's times as a multiple of the control
+page's.
 """
 
 import argparse

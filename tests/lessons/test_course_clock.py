@@ -4,8 +4,8 @@ lesson. Today is Wednesday 4 February 2026: five lessons have been, the sixth is
 import pytest
 from django.urls import reverse
 
-from lessons.course_clock import clocks_of, knowledge_of
-from lessons.danceable_bars import course_danceable, danceable_note
+from lessons.courses.course_clock import clocks_of, knowledge_of
+from lessons.courses.danceable_bars import course_danceable, danceable_note
 from lessons.problems.history import read_history
 from lessons.problems.reading import read_rows
 from school.clock import today

@@ -11,8 +11,8 @@ from django.db import IntegrityError
 
 from curriculum.models import Figure
 from lessons.catch_up_page import visitors_of, what_i_missed
+from lessons.courses.knowledge import danceable, known_figures, taught_in
 from lessons.demo.load import demo_is_loaded, load_demo_school
-from lessons.knowledge import danceable, known_figures, taught_in
 from lessons.models import (
     Attendance,
     Course,

@@ -7,7 +7,7 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.in_step import step_of
+from lessons.courses.in_step import step_of
 from lessons.models import CourseGroup
 from lessons.rules.in_step import Evening, ahead, in_different_weeks
 from tests.factories import FigureFactory, LevelFactory, PlanFigureFactory, TermFactory

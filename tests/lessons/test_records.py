@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from lessons.actions.changes import cancel_lesson
 from lessons.actions.errors import Overtaken
 from lessons.actions.records import write_record
-from lessons.knowledge import danceable, known_figures, taught_in
+from lessons.courses.knowledge import danceable, known_figures, taught_in
 from lessons.models import LessonRecord, PlannedSheet, TaughtBefore
 from tests.factories import (
     CourseFactory,

@@ -8,9 +8,9 @@ from django.urls import reverse
 from curriculum.history import keep
 from curriculum.models import FigureVersion, RoutineVersion
 from curriculum.routine_writing import change_row
+from lessons.courses.routine_nights import undanceable_nights
 from lessons.models import Milestone
 from lessons.problems import course_problem
-from lessons.routine_nights import undanceable_nights
 from tests.factories import HoldFactory, PassageFactory, RoutineFactory
 from tests.lessons.planned import planned
 

@@ -8,8 +8,8 @@ from django.db.models import F
 from django.test.utils import CaptureQueriesContext
 
 from curriculum.models import Figure
+from lessons.courses.verdicts import verdicts
 from lessons.models import Away, CourseInstructor, PlanBar, PlanStatus, TaughtBefore, TermPlan
-from lessons.verdicts import verdicts
 from school.models import Person
 from tests.factories import CourseFactory, MeetingFactory, RecordFactory, TermFactory, weekly_lessons
 from tests.lessons.planned import planned

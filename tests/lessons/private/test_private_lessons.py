@@ -9,7 +9,7 @@ from django.urls import reverse
 from lessons.actions.errors import Overtaken
 from lessons.actions.private import record_private, remove_private
 from lessons.cast import cast_of
-from lessons.knowledge import known_figures, taught_in
+from lessons.courses.knowledge import known_figures, taught_in
 from lessons.models import PrivateFigure, PrivateLesson
 from lessons.newcomers import newcomers_of
 from tests.factories import (

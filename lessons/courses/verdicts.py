@@ -25,7 +25,8 @@ from django.db import connection
 from django.db.models import Model, QuerySet
 
 from lessons.board.page import plan_faults
-from lessons.knowledge import chains_of
+from lessons.courses.knowledge import chains_of
+from lessons.courses.routine_nights import undanceable_nights
 from lessons.models import (
     Course,
     CourseInstructor,
@@ -45,7 +46,6 @@ from lessons.models import (
 )
 from lessons.planners.term_values import Finding
 from lessons.problems import course_problems
-from lessons.routine_nights import undanceable_nights
 from school.changes import marks
 from school.changes.questions import Question, answered, asked_meanwhile, question_of
 from school.clock import today

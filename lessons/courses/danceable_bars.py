@@ -14,7 +14,7 @@ from curriculum.models import Routine
 from curriculum.problems import routine_items, routine_report
 from curriculum.rules.chain import Passage, RoutineItem
 from curriculum.rules.wording import amount
-from lessons.course_clock import AfterLesson, CourseKnowledge, knowledge_of
+from lessons.courses.course_clock import AfterLesson, CourseKnowledge, knowledge_of
 from lessons.models import Course
 from school.clock import today
 from school.models import Person

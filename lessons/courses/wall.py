@@ -10,7 +10,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from curriculum.models import Figure
-from lessons.knowledge import known_figures, taught_in
+from lessons.courses.knowledge import known_figures, taught_in
 from lessons.models import Course, WallAddress
 
 
