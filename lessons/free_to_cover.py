@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from lessons.bookings import booking_of, bookings_between
 from lessons.models import Away, LessonSession, TeachesNot
 from lessons.rules.clashes import Taken, clashes
+from lessons.timetable.bookings import booking_of, bookings_between
 from school.models import Person
 
 

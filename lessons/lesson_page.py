@@ -13,7 +13,6 @@ from lessons.cast import Cast, cast_of, people_in
 from lessons.catch_up_page import visitors_of, with_visitors
 from lessons.cover_page import CoverChart, charts_of
 from lessons.evening import CARRY, NEW, Planned
-from lessons.hall import room_asks
 from lessons.headline import headline
 from lessons.helpers import HelpersOf, calls_for, helpers_of
 from lessons.models import CoverLink, LessonSession
@@ -25,6 +24,7 @@ from lessons.runsheet import run_sheet
 from lessons.sheet_rows import RunSheet
 from lessons.showcase import PhotographsThere, photographs_there
 from lessons.teaching import music_of, orders_of, tempo_range
+from lessons.timetable.hall import room_asks
 from lessons.written_up import written_up
 from school.clock import now, today
 from school.models import Person, School

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lessons.consequences import planned_there
 from lessons.evening import Tonight
 from lessons.models import LessonKind, LessonShape
 from lessons.problems.wording import spoken_list
 from lessons.rules.shape_sums import LENGTHS, Sums, sums_of
+from lessons.timetable.consequences import planned_there
 
 
 def of_kind(tonight: Tonight) -> list[str]:

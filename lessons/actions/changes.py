@@ -13,13 +13,13 @@ from django.db.models import Q
 from django.utils import timezone
 
 from lessons.actions.again import plan_rest_again
-from lessons.bookings import clashes_of, said
 from lessons.cast import cast_of
 from lessons.models import LessonInstructor, LessonSession
 from lessons.problems import spoken_day
 from lessons.problems.rows import has_record
 from lessons.rules.calendar import NoSuchTime, local_start
 from lessons.rules.clashes import Clash, Taken
+from lessons.timetable.bookings import clashes_of, said
 from school.models import Closure, Person, Room
 
 logger = logging.getLogger(__name__)

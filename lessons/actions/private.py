@@ -13,10 +13,10 @@ from django.db.models import F, Q
 from curriculum.models import Figure
 from lessons.actions.errors import Overtaken
 from lessons.actions.records import NOT_BEGUN
-from lessons.bookings import bookings_between, private_booking_of, said
 from lessons.models import Outcome, PrivateFigure, PrivateLesson
 from lessons.problems import spoken_day
 from lessons.rules.clashes import DAY, Taken, clashes
+from lessons.timetable.bookings import bookings_between, private_booking_of, said
 from school import clock
 from school.models import Person, Room
 

@@ -12,10 +12,10 @@ from django.db import transaction
 from lessons.actions.again import plan_rest_again
 from lessons.actions.calendar import fall_out
 from lessons.actions.laying_out import missing_lessons
-from lessons.bookings import booking_of, bookings_between, said
 from lessons.models import Course, LessonSession
 from lessons.problems import spoken_day
 from lessons.rules.clashes import clashes_of_all
+from lessons.timetable.bookings import booking_of, bookings_between, said
 from school.clock import today
 from school.models import Closure, Person, Room
 

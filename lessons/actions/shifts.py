@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 
 from lessons.actions.changes import refuse_no_such_time
-from lessons.bookings import booking_of, bookings_between, said, to_come
 from lessons.models import Course, LessonSession, Meeting
 from lessons.problems import spoken_day
 from lessons.rules.clashes import clashes_of_all
+from lessons.timetable.bookings import booking_of, bookings_between, said, to_come
 from school.models import Closure
 
 

@@ -15,13 +15,13 @@ from lessons.board.page import plan_faults
 from lessons.board.term_weeks import weeks_kept
 from lessons.board.values import Column, Week
 from lessons.board.weeks import Happenings, weeks_of
-from lessons.bookings import bookings_between, said_together
 from lessons.courses.verdicts import verdicts
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problems
 from lessons.problems.wording import spoken_list
 from lessons.rules.clashes import Clash, clashes_of_all
+from lessons.timetable.bookings import bookings_between, said_together
 from school.changes import marks
 from school.clock import today
 from school.models import Term

@@ -10,13 +10,13 @@ from django.shortcuts import redirect, render
 from lessons.access import get_lesson_for
 from lessons.actions.changes import cancel_lesson, check_move, give_lesson, move_lesson, restore_lesson
 from lessons.cast import cast_of, people_in
-from lessons.consequences import of_cancelling, of_giving, of_moving, of_restoring, planned_there
 from lessons.evening import tonight_of
 from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.free_to_cover import free_to_cover
 from lessons.helpers import calls_for
 from lessons.models import LessonSession
 from lessons.problems import spoken_day
+from lessons.timetable.consequences import of_cancelling, of_giving, of_moving, of_restoring, planned_there
 from school.methods import require_form
 from school.refusals import done
 from school.second_writer import BothVersions

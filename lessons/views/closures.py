@@ -10,8 +10,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from lessons.actions.calendar import close_days
 from lessons.actions.reopening import change_closure
-from lessons.closing import of_closing, of_reopening, said_of_closing, said_of_reopening
 from lessons.forms.closures import ClosureForm, ReopenForm
+from lessons.timetable.closing import of_closing, of_reopening, said_of_closing, said_of_reopening
 from school.clock import today
 from school.methods import require_form
 from school.models import Closure

@@ -17,12 +17,12 @@ from lessons.actions import courses as actions
 from lessons.actions.course_set_up import MeetingsAsked, Saved, remove_course, save_course
 from lessons.actions.errors import Overtaken
 from lessons.board.course import course_page, saved_words
-from lessons.course_change import LAYS_ANEW, CourseChange, course_change
 from lessons.courses.waiting_list import inside, why_it_waits
 from lessons.forms.courses import CourseForm, Meetings
 from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
 from lessons.needs import before_a_course
+from lessons.timetable.course_change import LAYS_ANEW, CourseChange, course_change
 from school.clock import today
 from school.kept_pages import kept_page
 from school.methods import require_form

@@ -8,9 +8,9 @@ from copy import copy
 
 from lessons.cast import Cast
 from lessons.evening import AGAIN, CARRY, NEW, Tonight
-from lessons.hall import against_the_hall
 from lessons.models import LessonSession
 from lessons.problems.wording import spoken_day, spoken_list
+from lessons.timetable.hall import against_the_hall
 from school.clock import today
 from school.models import Room
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from lessons.actions.course_set_up import MeetingsAsked, laid_since
 from lessons.actions.laying_out import missing_lessons
 from lessons.actions.shifts import Shift, shifts_of
-from lessons.bookings import booking_of, bookings_between, said_together, to_come
-from lessons.hall import against_the_hall
 from lessons.models import Course, LessonSession, Meeting
 from lessons.rules.clashes import clashes_of_all
+from lessons.timetable.bookings import booking_of, bookings_between, said_together, to_come
+from lessons.timetable.hall import against_the_hall
 from school.clock import today
 from school.models import Person
 

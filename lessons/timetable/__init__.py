@@ -1,0 +1,1 @@
+"""When and where lessons are: what is taken then, and what follows from a change, said before it is made."""
