@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from curriculum.models import Figure
-from lessons.cast import Cast
+from lessons.evening.cast import Cast
+from lessons.evening.newcomers import Newcomers, newcomers_of, ten_minutes_before
 from lessons.models import CourseKind, LessonSession, TeachingPair
-from lessons.newcomers import Newcomers, newcomers_of, ten_minutes_before
 from lessons.problems.wording import spoken_list
 from lessons.runsheet import RunSheet
 from school.models import Person

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 
 from curriculum.models import Figure, FloorRole
 from lessons.actions.catch_ups import WITHIN
-from lessons.cast import Cast, cast_of
 from lessons.catch_up_places import floors_on, places_for, places_for_two
+from lessons.evening.cast import Cast, cast_of
 from lessons.made_good import TEACHES, danced_by
 from lessons.models import (
     Attendance,

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from lessons.catch_up_page import asking_for
-from lessons.evening import has_record
-from lessons.headline import HeadPart, headlines
+from lessons.evening.headline import HeadPart, headlines
+from lessons.evening.tonight import has_record
 from lessons.models import (
     Attendance,
     CatchUp,

@@ -7,7 +7,7 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-from lessons.evening import Planned, Tonight
+from lessons.evening.tonight import Planned, Tonight
 from lessons.models import LessonRecord, PlannedSheet
 from lessons.planners.tonight import Segment
 from lessons.sheet_rows import RunSheet, SheetRow

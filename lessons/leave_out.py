@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from lessons.evening import Planned
+from lessons.evening.tonight import Planned
 from lessons.models import LessonSession, PlanStatus, TermPlan
 from lessons.planners.tonight import Segment
 from lessons.problems import course_problem, placements, spoken_day

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from curriculum.models import Figure
 from lessons.courses.knowledge import known_figures
-from lessons.evening import has_record
+from lessons.evening.tonight import has_record
 from lessons.made_good import Danced, danced_by
 from lessons.models import (
     Attendance,

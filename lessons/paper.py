@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from lessons.cover_page import CoverChart
+from lessons.evening.cover_page import CoverChart
 from lessons.sheet_rows import SheetRow
 
 SIZES = (12, 11, 10, 9)

@@ -13,10 +13,10 @@ from django.http import QueryDict
 
 from curriculum.models import Figure, FloorRole
 from lessons.actions.records import NOT_BEGUN, not_begun, was_sent, write_record
-from lessons.cast import dancers_of
 from lessons.catch_up_page import visitors_of
 from lessons.changed_sheet import changes_of
-from lessons.evening import Planned, Tonight, tonight_of
+from lessons.evening.cast import dancers_of
+from lessons.evening.tonight import Planned, Tonight, tonight_of
 from lessons.first_names import names_on_lists
 from lessons.forms.records import (
     EXTRA,

@@ -10,7 +10,7 @@ from django.db.models import Q
 from curriculum.models import Figure
 from curriculum.strip import routine_strip
 from lessons.changed_sheet import changes_of
-from lessons.evening import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonight_of
+from lessons.evening.tonight import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonight_of
 from lessons.kept_sheet import sheet_as_kept
 from lessons.leave_out import NextTimes, leave_out_said, next_times, with_next_times
 from lessons.models import Course, CourseKind, LessonSession, Outcome, RecordedFigure

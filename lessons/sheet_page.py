@@ -12,7 +12,7 @@ from django.http import QueryDict
 from curriculum.models import Piece
 from lessons.actions.sheets import change_sheet
 from lessons.changed_sheet import changes_of
-from lessons.evening import Tonight, tonight_of
+from lessons.evening.tonight import Tonight, tonight_of
 from lessons.forms.sheet import Row, added_in, change_of, place_for, press, pressed_in, row_of, rows_from
 from lessons.models import LessonSession, SheetChange
 from lessons.planners.tonight import TimedSegment

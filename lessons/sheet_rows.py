@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from curriculum.models import Figure
 from curriculum.strip import RoutineStrip
-from lessons.evening import Planned, Tonight
+from lessons.evening.tonight import Planned, Tonight
 from lessons.models import SheetChange
 from lessons.planners.tonight import Segment
 

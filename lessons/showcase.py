@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
-from lessons.cast import Cast
+from lessons.evening.cast import Cast
 from lessons.first_names import first_names
 from lessons.models import Course, Enrolment, LessonKind, LessonSession
 from lessons.needs import Need

@@ -9,8 +9,8 @@ from django.db.models import Prefetch, prefetch_related_objects
 
 from curriculum.chart_table import Moment, turn_words
 from curriculum.models import ChartStep, Dance, Figure, Passage
-from lessons.cover_page import CoverChart
-from lessons.evening import NEW
+from lessons.evening.cover_page import CoverChart
+from lessons.evening.tonight import NEW
 from lessons.rules.music import SLOW_AND_TEMPO, Tempo, TempoRange, count_in, music_said, tempi_of
 from lessons.rules.teaching_order import Notes, OrderStep, teaching_order
 from lessons.sheet_rows import RunSheet

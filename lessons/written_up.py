@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lessons.cast import Cast
+from lessons.evening.cast import Cast
 from lessons.first_names import first_names
 from lessons.models import LessonRecord, LessonSession
 

@@ -13,7 +13,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from lessons.actions.again import plan_rest_again
-from lessons.cast import cast_of
+from lessons.evening.cast import cast_of
 from lessons.models import LessonInstructor, LessonSession
 from lessons.problems import spoken_day
 from lessons.problems.rows import has_record

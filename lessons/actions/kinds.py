@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from lessons.actions.again import plan_rest_again
-from lessons.cast import cast_of
+from lessons.evening.cast import cast_of
 from lessons.models import LessonKind, LessonSession, TeachingPair
 from lessons.problems.wording import spoken_day
 from school.models import Person

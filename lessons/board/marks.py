@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from curriculum.models import Figure
 from lessons.board.values import Mark
-from lessons.evening import minutes_owed
+from lessons.evening.tonight import minutes_owed
 from lessons.models import Outcome, PlanIntroduction, PlanReview, RecordedFigure
 from lessons.planners.term_values import FigureToTeach
 

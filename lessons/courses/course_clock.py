@@ -15,7 +15,7 @@ from typing import Final
 from curriculum.models import Routine
 from curriculum.routine_hooks import CourseClock, Moment
 from lessons.courses.knowledge import known_by_course
-from lessons.evening import has_record
+from lessons.evening.tonight import has_record
 from lessons.models import (
     Course,
     LessonSession,

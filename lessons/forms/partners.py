@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from curriculum.models import FloorRole
-from lessons.cast import Cast
+from lessons.evening.cast import Cast
 from lessons.first_names import first_names
 from lessons.helpers import dances_as
 from lessons.models import HelperCall

@@ -11,7 +11,7 @@ from django.http import QueryDict
 
 from curriculum.models import Figure, FloorRole
 from lessons.actions.records import WhatHappened
-from lessons.evening import AGAIN, Planned
+from lessons.evening.tonight import AGAIN, Planned
 from lessons.models import Outcome, RecordedFigure, Wellness
 from school.plain_forms import PlainWords
 from school.sent import whole_numbers

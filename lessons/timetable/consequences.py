@@ -6,8 +6,8 @@ import datetime as dt
 from collections.abc import Iterable
 from copy import copy
 
-from lessons.cast import Cast
-from lessons.evening import AGAIN, CARRY, NEW, Tonight
+from lessons.evening.cast import Cast
+from lessons.evening.tonight import AGAIN, CARRY, NEW, Tonight
 from lessons.models import LessonSession
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.timetable.hall import against_the_hall

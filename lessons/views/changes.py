@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 
 from lessons.access import get_lesson_for
 from lessons.actions.changes import cancel_lesson, check_move, give_lesson, move_lesson, restore_lesson
-from lessons.cast import cast_of, people_in
-from lessons.evening import tonight_of
+from lessons.evening.cast import cast_of, people_in
+from lessons.evening.tonight import tonight_of
 from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
 from lessons.free_to_cover import free_to_cover
 from lessons.helpers import calls_for

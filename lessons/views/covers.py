@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_lesson_by_link, get_own_lesson_for
 from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_cover_link
-from lessons.cover_page import cover_page
+from lessons.evening.cover_page import cover_page
 from lessons.models import CoverLink
 from lessons.models.covers import link_ends
 from lessons.ruler import ruled

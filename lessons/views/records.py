@@ -11,9 +11,9 @@ from django.urls import reverse
 from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
 from lessons.device import is_sent_by_device
-from lessons.live import in_milliseconds, shift_of_the_device
+from lessons.evening.live import in_milliseconds, shift_of_the_device
+from lessons.evening.plan_says import plan_after
 from lessons.models import LessonSession
-from lessons.plan_says import plan_after
 from lessons.record_sheet import RecordSheet
 from school.clock import today
 from school.kept_pages import keep_until, kept_page

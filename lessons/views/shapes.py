@@ -9,9 +9,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from lessons.actions.shapes import save_shape
+from lessons.evening.shape_page import shape_cards
 from lessons.forms.shapes import ShapeForm
 from lessons.models import LessonShape
-from lessons.shape_page import shape_cards
 from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Person

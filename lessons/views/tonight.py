@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from lessons.access import get_lesson_for
-from lessons.lesson_page import lesson_page
+from lessons.evening.lesson_page import lesson_page
 from school.kept_pages import keep_until, kept_page
 
 

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from lessons.cast import cast_of
+from lessons.evening.cast import cast_of
 from lessons.models import Course, LessonSession
 from school.models import Closure, Term
 from tests.factories import (

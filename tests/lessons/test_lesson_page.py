@@ -6,9 +6,9 @@ import pytest
 from django.urls import reverse
 
 from curriculum.models import Caution, ChartStep, Fault, StepChart
+from lessons.evening.plan_says import plan_after
 from lessons.models import Enrolment, LessonInstructor
 from lessons.paper import Beside, paper_of
-from lessons.plan_says import plan_after
 from lessons.ruler import MARKS, ruled
 from lessons.runsheet import run_sheet
 from school.models import Room, School

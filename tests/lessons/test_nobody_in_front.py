@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lessons.actions.changes import give_lesson
-from lessons.cast import cast_of
+from lessons.evening.cast import cast_of
 from lessons.models import Away, PrivateLesson
 from lessons.nobody_in_front import (
     follows_of_leaving,

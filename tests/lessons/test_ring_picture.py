@@ -5,7 +5,7 @@ import math
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.ring_picture import ring_picture
+from lessons.evening.ring_picture import ring_picture
 from lessons.rules.evening_rotation import Dancer, Hall, rotate
 
 

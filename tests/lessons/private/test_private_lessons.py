@@ -8,10 +8,10 @@ from django.urls import reverse
 
 from lessons.actions.errors import Overtaken
 from lessons.actions.private import record_private, remove_private
-from lessons.cast import cast_of
 from lessons.courses.knowledge import known_figures, taught_in
+from lessons.evening.cast import cast_of
+from lessons.evening.newcomers import newcomers_of
 from lessons.models import PrivateFigure, PrivateLesson
-from lessons.newcomers import newcomers_of
 from tests.factories import (
     CourseFactory,
     EnrolmentFactory,

@@ -9,15 +9,15 @@ from typing import Any
 
 from lessons.access import may_record
 from lessons.beside_sheet import beside_sheet
-from lessons.cast import Cast, cast_of, people_in
 from lessons.catch_up_page import visitors_of, with_visitors
-from lessons.cover_page import CoverChart, charts_of
-from lessons.evening import CARRY, NEW, Planned
-from lessons.headline import headline
+from lessons.evening.cast import Cast, cast_of, people_in
+from lessons.evening.cover_page import CoverChart, charts_of
+from lessons.evening.headline import headline
+from lessons.evening.plan_says import plan_after, plan_says
+from lessons.evening.tonight import CARRY, NEW, Planned
 from lessons.helpers import HelpersOf, calls_for, helpers_of
 from lessons.models import CoverLink, LessonSession
 from lessons.paper import SMALLEST, Beside, Paper, paper_of
-from lessons.plan_says import plan_after, plan_says
 from lessons.ruler import ruled
 from lessons.rules.teaching_order import OrderStep
 from lessons.runsheet import run_sheet

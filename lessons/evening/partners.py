@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lessons.cast import Cast
+from lessons.evening.cast import Cast
+from lessons.evening.ring_picture import RingPicture, ring_picture
 from lessons.forms.partners import PartnersForm
 from lessons.models import NotPaired
-from lessons.ring_picture import RingPicture, ring_picture
 from lessons.rules.evening_rotation import Dancer, Hall, HallRotation, HallRound, rotate, rounds_in
 from lessons.rules.rotation_words import called, remarks
 

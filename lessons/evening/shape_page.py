@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lessons.evening import Tonight
+from lessons.evening.tonight import Tonight
 from lessons.models import LessonKind, LessonShape
 from lessons.problems.wording import spoken_list
 from lessons.rules.shape_sums import LENGTHS, Sums, sums_of

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lessons.board.page import plan_faults
-from lessons.evening import Tonight
+from lessons.evening.tonight import Tonight
 from lessons.models import LessonRecord, LessonSession, PlanRun, PlanStatus, RunKind, TermPlan
 from lessons.planners.term import check_plan
 from lessons.problems import CourseProblem, course_problem, placements

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 
 from curriculum.models import Figure
-from lessons.evening import AGAIN, CARRY, NEW, Planned
+from lessons.evening.tonight import AGAIN, CARRY, NEW, Planned
 from lessons.models import (
     LessonSession,
     Outcome,
@@ -91,7 +91,8 @@ def _before(lesson: LessonSession, recorded: Iterable[RecordedFigure]) -> list[R
 def _planned(
     new: Iterable[Figure], again: Iterable[Figure], before: Iterable[RecordedFigure]
 ) -> list[Planned]:
-    """As `lessons.evening` sees it: what is taught already is not new; what was begun is carried over."""
+    """As `lessons.evening.tonight` sees it: what is taught already is not new; what was begun is carried
+    over."""
     taught = {row.figure_id for row in before if row.outcome == Outcome.INTRODUCED}
     fresh = {figure.pk: figure for figure in new if figure.pk not in taught}
     begun = {

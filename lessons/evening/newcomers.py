@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from curriculum.models import Figure
-from lessons.cast import Cast
+from lessons.evening.cast import Cast
 from lessons.first_names import first_names
 from lessons.made_good import danced_at_all
 from lessons.models import Enrolment, LessonSession, Outcome, PrivateFigure, TaughtElsewhere
