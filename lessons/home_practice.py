@@ -18,7 +18,7 @@ from lessons.courses.knowledge import known_figures
 from lessons.models import Course, Mark, Outcome, OwnMark, OwnNote, RecordedFigure
 from lessons.problems.wording import spoken_day
 from lessons.rules.home_practice import PracticeStep, TaughtFigure, Why, ten_minutes
-from lessons.runsheet import Reach, reach_of
+from lessons.run_sheet.fitted import Reach, reach_of
 from school.clock import today
 from school.models import Person
 

@@ -22,7 +22,7 @@ from lessons.models import (
     RecordedFigure,
 )
 from lessons.own_words import OwnWords, own_words
-from lessons.runsheet import Reach, reach_of
+from lessons.run_sheet.fitted import Reach, reach_of
 from school.clock import today
 from school.models import Person
 

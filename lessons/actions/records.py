@@ -13,7 +13,6 @@ from django.utils import timezone
 from curriculum.models import Figure
 from lessons.actions.again import plan_rest_again
 from lessons.actions.errors import Overtaken
-from lessons.kept_sheet import keep_sheet
 from lessons.models import (
     Attendance,
     LessonRecord,
@@ -24,7 +23,8 @@ from lessons.models import (
 )
 from lessons.past_records import keep_as_it_stands
 from lessons.problems import spoken_day
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
+from lessons.run_sheet.kept import keep_sheet
 from school import clock
 from school.models import Person
 

@@ -13,13 +13,13 @@ from django.db.models import Prefetch
 
 from curriculum.chart_table import Moment, moments
 from curriculum.models import ChartStep, Figure, FloorRole, StepChart
-from lessons.beside_sheet import pair_said
 from lessons.evening.cast import Cast, cast_of, people_in
 from lessons.evening.newcomers import Newcomers, newcomers_of
 from lessons.first_names import first_names, without_surnames
 from lessons.helpers import calls_for
 from lessons.models import LessonSession
-from lessons.runsheet import RunSheet, run_sheet
+from lessons.run_sheet.beside import pair_said
+from lessons.run_sheet.fitted import RunSheet, run_sheet
 from school.models import Person, Role, School
 
 

@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import Any
 
 from lessons.access import may_record
-from lessons.beside_sheet import beside_sheet
 from lessons.catch_up_page import visitors_of, with_visitors
 from lessons.evening.cast import Cast, cast_of, people_in
 from lessons.evening.cover_page import CoverChart, charts_of
@@ -17,13 +16,14 @@ from lessons.evening.plan_says import plan_after, plan_says
 from lessons.evening.tonight import CARRY, NEW, Planned
 from lessons.helpers import HelpersOf, calls_for, helpers_of
 from lessons.models import CoverLink, LessonSession
-from lessons.paper import SMALLEST, Beside, Paper, paper_of
-from lessons.ruler import ruled
 from lessons.rules.teaching_order import OrderStep
-from lessons.runsheet import run_sheet
-from lessons.sheet_rows import RunSheet
+from lessons.run_sheet.beside import beside_sheet
+from lessons.run_sheet.fitted import run_sheet
+from lessons.run_sheet.paper import SMALLEST, Beside, Paper, paper_of
+from lessons.run_sheet.rows import RunSheet
+from lessons.run_sheet.ruler import ruled
+from lessons.run_sheet.teaching import music_of, orders_of, tempo_range
 from lessons.showcase import PhotographsThere, photographs_there
-from lessons.teaching import music_of, orders_of, tempo_range
 from lessons.timetable.hall import room_asks
 from lessons.written_up import written_up
 from school.clock import now, today

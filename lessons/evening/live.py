@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 
 from lessons.models import LessonSession
-from lessons.runsheet import RunSheet, SheetRow
+from lessons.run_sheet.fitted import RunSheet, SheetRow
 from school import clock
 
 _MILLISECONDS = 1000

@@ -44,8 +44,8 @@ class LessonRecord(models.Model):
 
 
 class PlannedSheet(models.Model):
-    """The run-sheet as it stood when the lesson was first written up. `said`: as `lessons.kept_sheet` reads
-    it. Apart from the record, for lists of lessons fetch records by the dozen."""
+    """The run-sheet as it stood when the lesson was first written up. `said`: as `lessons.run_sheet.kept`
+    reads it. Apart from the record, for lists of lessons fetch records by the dozen."""
 
     record = models.OneToOneField(LessonRecord, on_delete=models.CASCADE, related_name="planned_sheet")
     said = models.JSONField()

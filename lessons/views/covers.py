@@ -15,8 +15,8 @@ from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_co
 from lessons.evening.cover_page import cover_page
 from lessons.models import CoverLink
 from lessons.models.covers import link_ends
-from lessons.ruler import ruled
-from lessons.teaching import music_of, tempo_range
+from lessons.run_sheet.ruler import ruled
+from lessons.run_sheet.teaching import music_of, tempo_range
 from lessons.timetable.hall import room_asks
 from lessons.views.by_address import kept_to_itself
 from school.methods import require_form

@@ -9,12 +9,12 @@ from django.shortcuts import redirect, render
 
 from lessons.access import get_lesson_for, get_own_lesson_for
 from lessons.actions.kinds import set_kind, set_teaching_pair
-from lessons.beside_sheet import pair_said
 from lessons.evening.cast import cast_of
 from lessons.evening.shape_page import of_kind
 from lessons.evening.tonight import tonight_of
 from lessons.forms.kinds import KindForm, TeachingPairForm
 from lessons.models import LessonKind, LessonSession
+from lessons.run_sheet.beside import pair_said
 from school.methods import require_form
 from school.refusals import done
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 from lessons.access import get_lesson_for, may_record
 from lessons.evening.live import live_plan
 from lessons.evening.tonight import has_record
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
 from school.kept_pages import kept_page
 
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from lessons.access import get_own_lesson_for
 from lessons.actions.errors import Overtaken
 from lessons.actions.sheets import refuse_closed
-from lessons.sheet_page import SheetPage
+from lessons.run_sheet.change_page import SheetPage
 from school.methods import require_form
 from school.models import Person
 

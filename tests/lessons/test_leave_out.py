@@ -9,7 +9,7 @@ from lessons.models import LessonSession
 from lessons.planners.term_values import FigureToTeach, LessonSlot, Review, TermProblem
 from lessons.rules.leave_out import PlannedTerm, next_time, stands
 from lessons.rules.segments import Evening, Item, segments_of
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
 from tests.factories import (
     CourseFactory,
     FigureFactory,

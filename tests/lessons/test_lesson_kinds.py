@@ -8,7 +8,7 @@ from django.urls import reverse
 from lessons.access import get_lesson_for
 from lessons.models import Attendance, LessonInstructor, TaughtElsewhere, TeachingPair
 from lessons.problems import course_problem
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
 from tests.factories import (
     CourseFactory,
     CoverLinkFactory,

@@ -8,9 +8,9 @@ from django.urls import reverse
 from curriculum.models import Caution, ChartStep, Fault, StepChart
 from lessons.evening.plan_says import plan_after
 from lessons.models import Enrolment, LessonInstructor
-from lessons.paper import Beside, paper_of
-from lessons.ruler import MARKS, ruled
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
+from lessons.run_sheet.paper import Beside, paper_of
+from lessons.run_sheet.ruler import MARKS, ruled
 from school.models import Room, School
 from tests.factories import (
     CourseFactory,

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from lessons.models import CourseKind, LessonSession, LessonShape, PlanReview, RecordedFigure
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
 from tests.factories import (
     CourseFactory,
     FigureFactory,

@@ -12,7 +12,7 @@ from lessons.actions.sheets import change_sheet
 from lessons.models import LessonSession, SheetChange, SheetSegment
 from lessons.rules.segments import Evening, segments_of
 from lessons.rules.sheet_changes import spoken_of
-from lessons.runsheet import run_sheet
+from lessons.run_sheet.fitted import run_sheet
 from tests.factories import (
     FigureFactory,
     PersonFactory,

@@ -11,7 +11,6 @@ from django.http import QueryDict
 
 from curriculum.models import Piece
 from lessons.actions.sheets import change_sheet
-from lessons.changed_sheet import changes_of
 from lessons.evening.tonight import Tonight, tonight_of
 from lessons.forms.sheet import Row, added_in, change_of, place_for, press, pressed_in, row_of, rows_from
 from lessons.models import LessonSession, SheetChange
@@ -20,7 +19,8 @@ from lessons.rules.music import SLOW_AND_TEMPO
 from lessons.rules.segments import USUAL_TITLES, Evening, segments_of
 from lessons.rules.sheet_changes import OWN, Change, place_of, spoken_of
 from lessons.rules.sheet_check import Trial, try_out
-from lessons.runsheet import evening_of, reach_of, too_long_said
+from lessons.run_sheet.changed import changes_of
+from lessons.run_sheet.fitted import evening_of, reach_of, too_long_said
 from school.models import Person
 from school.sent import whole_number
 

@@ -9,17 +9,17 @@ from django.db.models import Q
 
 from curriculum.models import Figure
 from curriculum.strip import routine_strip
-from lessons.changed_sheet import changes_of
 from lessons.evening.tonight import AGAIN, CARRY, NEW, LastTime, Planned, Tonight, tonight_of
-from lessons.kept_sheet import sheet_as_kept
-from lessons.leave_out import NextTimes, leave_out_said, next_times, with_next_times
 from lessons.models import Course, CourseKind, LessonSession, Outcome, RecordedFigure
 from lessons.planners.tonight import Segment, TimedSegment
 from lessons.problems.room import shape_of
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.segments import USUAL_SHAPE, Evening, Item, ShapeRow, Sheet, sheet_of
 from lessons.rules.sheet_changes import OWN
-from lessons.sheet_rows import Reach, RunSheet, SheetRow
+from lessons.run_sheet.changed import changes_of
+from lessons.run_sheet.kept import sheet_as_kept
+from lessons.run_sheet.leave_out import NextTimes, leave_out_said, next_times, with_next_times
+from lessons.run_sheet.rows import Reach, RunSheet, SheetRow
 
 # Usual cautions, in our own words; common practice, no source.
 WARM_UP_SAID = (

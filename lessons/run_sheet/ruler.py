@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lessons.runsheet import SheetRow
+from lessons.run_sheet.fitted import SheetRow
 
 # How far a mark reaches into the page, in the units of the stretched picture.
 MARKS = {"minute": 6, "five": 11, "quarter": 18}

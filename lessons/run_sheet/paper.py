@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lessons.evening.cover_page import CoverChart
-from lessons.sheet_rows import SheetRow
+from lessons.run_sheet.rows import SheetRow
 
 SIZES = (12, 11, 10, 9)
 # Here the music's tempi stay off the paper as well.

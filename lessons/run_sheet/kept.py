@@ -10,7 +10,7 @@ from typing import Any
 from lessons.evening.tonight import Planned, Tonight
 from lessons.models import LessonRecord, PlannedSheet
 from lessons.planners.tonight import Segment
-from lessons.sheet_rows import RunSheet, SheetRow
+from lessons.run_sheet.rows import RunSheet, SheetRow
 
 
 def keep_sheet(record: LessonRecord, sheet: RunSheet) -> None:

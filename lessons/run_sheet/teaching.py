@@ -13,7 +13,7 @@ from lessons.evening.cover_page import CoverChart
 from lessons.evening.tonight import NEW
 from lessons.rules.music import SLOW_AND_TEMPO, Tempo, TempoRange, count_in, music_said, tempi_of
 from lessons.rules.teaching_order import Notes, OrderStep, teaching_order
-from lessons.sheet_rows import RunSheet
+from lessons.run_sheet.rows import RunSheet
 
 _FEET = {"L": "left", "R": "right"}
 

@@ -12,7 +12,7 @@ from lessons.evening.cast import Cast
 from lessons.evening.newcomers import Newcomers, newcomers_of, ten_minutes_before
 from lessons.models import CourseKind, LessonSession, TeachingPair
 from lessons.problems.wording import spoken_list
-from lessons.runsheet import RunSheet
+from lessons.run_sheet.fitted import RunSheet
 from school.models import Person
 
 
