@@ -21,8 +21,8 @@ from lessons.models import (
     RecordedFigure,
     RecordSubmission,
 )
-from lessons.past_records import keep_as_it_stands
 from lessons.problems import spoken_day
+from lessons.records.past import keep_as_it_stands
 from lessons.run_sheet.fitted import run_sheet
 from lessons.run_sheet.kept import keep_sheet
 from school import clock

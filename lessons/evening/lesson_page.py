@@ -16,6 +16,7 @@ from lessons.evening.plan_says import plan_after, plan_says
 from lessons.evening.tonight import CARRY, NEW, Planned
 from lessons.helpers import HelpersOf, calls_for, helpers_of
 from lessons.models import CoverLink, LessonSession
+from lessons.records.written_up import written_up
 from lessons.rules.teaching_order import OrderStep
 from lessons.run_sheet.beside import beside_sheet
 from lessons.run_sheet.fitted import run_sheet
@@ -25,7 +26,6 @@ from lessons.run_sheet.ruler import ruled
 from lessons.run_sheet.teaching import music_of, orders_of, tempo_range
 from lessons.showcase import PhotographsThere, photographs_there
 from lessons.timetable.hall import room_asks
-from lessons.written_up import written_up
 from school.clock import now, today
 from school.models import Person, School
 

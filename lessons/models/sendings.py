@@ -26,7 +26,7 @@ class RecordSubmission(models.Model):
 
 
 class RecordVersion(models.Model):
-    """What a record said before it was written anew. `said`: as `lessons.past_records` reads it."""
+    """What a record said before it was written anew. `said`: as `lessons.records.past` reads it."""
 
     record = models.ForeignKey(LessonRecord, on_delete=models.CASCADE, related_name="versions")
     version = models.PositiveIntegerField()

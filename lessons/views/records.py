@@ -14,7 +14,7 @@ from lessons.device import is_sent_by_device
 from lessons.evening.live import in_milliseconds, shift_of_the_device
 from lessons.evening.plan_says import plan_after
 from lessons.models import LessonSession
-from lessons.record_sheet import RecordSheet
+from lessons.records.sheet import RecordSheet
 from school.clock import today
 from school.kept_pages import keep_until, kept_page
 from school.methods import require_form

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import Attendance, LessonRecord, RecordVersion
-from lessons.past_records import past_versions
+from lessons.records.past import past_versions
 from school.models import Person
 from tests.factories import (
     CourseFactory,

@@ -29,7 +29,7 @@ from lessons.forms.records import (
 )
 from lessons.helpers import calls_for
 from lessons.models import Attendance, CatchUp, LessonRecord, LessonSession, Outcome, RecordedFigure
-from lessons.past_records import PastRecord, past_versions
+from lessons.records.past import PastRecord, past_versions
 from lessons.run_sheet.changed import changes_of
 from school.clock import now
 from school.models import Person
