@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from lessons.catch_up_page import asking_for
 from lessons.evening.headline import HeadPart, headlines
 from lessons.evening.tonight import has_record
 from lessons.models import (
@@ -20,9 +19,10 @@ from lessons.models import (
 )
 from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
-from lessons.my_level import next_lesson, why_missed
 from lessons.needs import Need
 from lessons.nobody_in_front import in_front_of
+from lessons.students.catch_up_page import asking_for
+from lessons.students.my_level import next_lesson, why_missed
 from lessons.what_needs_me import what_needs_me
 from school.clock import today
 from school.models import Person

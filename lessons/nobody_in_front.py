@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 from django.db.models import Q
 from django.urls import reverse
 
-from lessons.catch_up_page import asking_for
 from lessons.models import Away, Course, CourseInstructor, LessonInstructor, LessonSession, PrivateLesson
 from lessons.needs import Need
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.absence import InFront, why_not
+from lessons.students.catch_up_page import asking_for
 from school.clock import today
 from school.models import Person
 

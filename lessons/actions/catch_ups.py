@@ -10,7 +10,6 @@ from django.db import transaction
 from django.db.models import Q
 
 from curriculum.models import FloorRole
-from lessons.catch_up_places import floors_on, places_for, places_for_two
 from lessons.models import (
     HOLDING,
     Attendance,
@@ -21,6 +20,7 @@ from lessons.models import (
     LessonSession,
 )
 from lessons.problems import spoken_day
+from lessons.students.catch_up_places import floors_on, places_for, places_for_two
 from school import clock
 from school.models import Person
 

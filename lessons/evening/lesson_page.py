@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import Any
 
 from lessons.access import may_record
-from lessons.catch_up_page import visitors_of, with_visitors
 from lessons.evening.cast import Cast, cast_of, people_in
 from lessons.evening.cover_page import CoverChart, charts_of
 from lessons.evening.headline import headline
@@ -25,6 +24,7 @@ from lessons.run_sheet.rows import RunSheet
 from lessons.run_sheet.ruler import ruled
 from lessons.run_sheet.teaching import music_of, orders_of, tempo_range
 from lessons.showcase import PhotographsThere, photographs_there
+from lessons.students.catch_up_page import visitors_of, with_visitors
 from lessons.timetable.hall import room_asks
 from school.clock import now, today
 from school.models import Person, School

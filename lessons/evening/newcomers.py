@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from curriculum.models import Figure
 from lessons.evening.cast import Cast
 from lessons.first_names import first_names
-from lessons.made_good import danced_at_all
 from lessons.models import Enrolment, LessonSession, Outcome, PrivateFigure, TaughtElsewhere
 from lessons.problems.wording import spoken_list
+from lessons.students.made_good import danced_at_all
 
 # Common practice, no source: after three weeks somebody new has caught up or asks by themselves.
 FIRST_WEEKS = dt.timedelta(weeks=3)

@@ -13,7 +13,6 @@ from django.http import QueryDict
 
 from curriculum.models import Figure, FloorRole
 from lessons.actions.records import NOT_BEGUN, not_begun, was_sent, write_record
-from lessons.catch_up_page import visitors_of
 from lessons.evening.cast import dancers_of
 from lessons.evening.tonight import Planned, Tonight, tonight_of
 from lessons.first_names import names_on_lists
@@ -31,6 +30,7 @@ from lessons.helpers import calls_for
 from lessons.models import Attendance, CatchUp, LessonRecord, LessonSession, Outcome, RecordedFigure
 from lessons.records.past import PastRecord, past_versions
 from lessons.run_sheet.changed import changes_of
+from lessons.students.catch_up_page import visitors_of
 from school.clock import now
 from school.models import Person
 from school.sent import whole_number, whole_numbers

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_own_course_for, get_own_lesson_for
 from lessons.actions.catch_ups import answer_catch_up, ask_catch_up, withdraw_catch_up
-from lessons.catch_up_page import what_i_missed
 from lessons.models import CatchUp, LessonSession
 from lessons.problems.wording import spoken_day
+from lessons.students.catch_up_page import what_i_missed
 from school.kept_pages import kept_page
 from school.refusals import carried_out
 from school.sent import whole_number

@@ -9,13 +9,13 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from lessons.beginning import beginning
-from lessons.catch_up_page import my_catch_ups
 from lessons.desk import director_desk, instructor_desk, student_desk
 from lessons.helpers import my_calls
-from lessons.private_page import my_private_today, private_day
 from lessons.showcase import showcase_that_asks
 from lessons.signs import worker_is_alive
 from lessons.student_day import in_order
+from lessons.students.catch_up_page import my_catch_ups
+from lessons.students.private_lessons import my_private_today, private_day
 from school.kept_pages import kept_page
 
 

@@ -10,13 +10,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.access import get_lesson_for, may_record
 from lessons.actions.floor import keep_apart
-from lessons.catch_up_page import cast_with_visitors
 from lessons.evening.cast import Cast
 from lessons.evening.partners import apart_among, changes_of
 from lessons.forms.partners import NotPairedForm, PartnersForm
 from lessons.helpers import helpers_of
 from lessons.models import LessonSession, NotPaired
 from lessons.rules.evening_rotation import MINUTES_WITH_A_PARTNER
+from lessons.students.catch_up_page import cast_with_visitors
 from school.kept_pages import kept_page
 from school.models import School
 

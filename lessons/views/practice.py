@@ -7,8 +7,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from lessons.access import get_own_course_for
-from lessons.home_practice import ALONE, CLOSE, WARM_UP, home_practice
-from lessons.private_page import homework_of
+from lessons.students.home_practice import ALONE, CLOSE, WARM_UP, home_practice
+from lessons.students.private_lessons import homework_of
 from school.kept_pages import kept_page
 
 

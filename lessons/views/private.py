@@ -13,7 +13,7 @@ from lessons.actions.errors import Overtaken
 from lessons.actions.private import record_private, remove_private, save_private
 from lessons.forms.private import PrivateForm, PrivateRecord
 from lessons.models import PrivateLesson
-from lessons.private_page import homework_before, private_list
+from lessons.students.private_lessons import homework_before, private_list
 from school.clock import today
 from school.kept_pages import kept_page
 from school.methods import require_form

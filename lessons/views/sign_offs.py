@@ -14,7 +14,7 @@ from lessons.access import get_course_for, get_own_course_for
 from lessons.actions.sign_offs import sign_off
 from lessons.forms.requirements import Requirements
 from lessons.models import Course
-from lessons.readiness import (
+from lessons.students.readiness import (
     ReadyList,
     course_readiness,
     furthest,

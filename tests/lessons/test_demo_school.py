@@ -10,7 +10,6 @@ from django.contrib.auth import authenticate
 from django.db import IntegrityError
 
 from curriculum.models import Figure
-from lessons.catch_up_page import visitors_of, what_i_missed
 from lessons.courses.knowledge import danceable, known_figures, taught_in
 from lessons.demo.load import demo_is_loaded, load_demo_school
 from lessons.models import (
@@ -28,7 +27,8 @@ from lessons.models import (
 from lessons.planners.term import check_plan, plan_term
 from lessons.planners.term_values import Review
 from lessons.problems import course_problem, findings
-from lessons.readiness import course_readiness
+from lessons.students.catch_up_page import visitors_of, what_i_missed
+from lessons.students.readiness import course_readiness
 from school.models import Closure, Person, Role, Room, School, Term
 
 WEDNESDAY = dt.date(2026, 3, 4)

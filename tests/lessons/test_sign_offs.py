@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from lessons.actions.sign_offs import sign_off
 from lessons.models import CourseLevel, Requirement, SignOff
-from lessons.readiness import course_readiness
+from lessons.students.readiness import course_readiness
 from tests.factories import CourseFactory, EnrolmentFactory, FigureFactory, LevelFactory, PersonFactory
 
 

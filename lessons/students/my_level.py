@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from curriculum.models import Figure
 from lessons.courses.knowledge import known_figures
 from lessons.evening.tonight import has_record
-from lessons.made_good import Danced, danced_by
 from lessons.models import (
     Attendance,
     Course,
@@ -21,8 +20,9 @@ from lessons.models import (
     PlanStatus,
     RecordedFigure,
 )
-from lessons.own_words import OwnWords, own_words
 from lessons.run_sheet.fitted import Reach, reach_of
+from lessons.students.made_good import Danced, danced_by
+from lessons.students.own_words import OwnWords, own_words
 from school.clock import today
 from school.models import Person
 

@@ -9,9 +9,7 @@ from dataclasses import dataclass, replace
 
 from curriculum.models import Figure, FloorRole
 from lessons.actions.catch_ups import WITHIN
-from lessons.catch_up_places import floors_on, places_for, places_for_two
 from lessons.evening.cast import Cast, cast_of
-from lessons.made_good import TEACHES, danced_by
 from lessons.models import (
     Attendance,
     CatchUp,
@@ -26,7 +24,9 @@ from lessons.models import (
     RecordedFigure,
 )
 from lessons.models.sessions import LessonQuerySet
-from lessons.my_level import why_missed
+from lessons.students.catch_up_places import floors_on, places_for, places_for_two
+from lessons.students.made_good import TEACHES, danced_by
+from lessons.students.my_level import why_missed
 from school.clock import now, today
 from school.models import Person
 
