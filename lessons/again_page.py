@@ -10,7 +10,7 @@ from typing import Any
 from lessons.board.conflict import because
 from lessons.board.outcome import Place, ReviewMove, lessons_of, place_at, progress_shown, review_moves
 from lessons.models import LessonSession, PlanRun, PlanStatus
-from lessons.nobody_in_front import lessons_nobody_takes
+from lessons.people.nobody_in_front import lessons_nobody_takes
 from lessons.planners.again import LEAVE_NOTHING_OUT, MOVE_LEAST
 from lessons.problems import course_problem
 from lessons.problems.standing import reading

@@ -16,8 +16,8 @@ class LessonsConfig(AppConfig):
         from lessons.courses.course_clock import clocks_of
         from lessons.courses.danceable_bars import danceable_note
         from lessons.courses.figure_note import taught_this_term
-        from lessons.nobody_in_front import follows_of_leaving
-        from lessons.person_note import courses_of_person
+        from lessons.people.nobody_in_front import follows_of_leaving
+        from lessons.people.person_note import courses_of_person
         from lessons.students.own_words import mine
         from lessons.students.roles_danced import roles_danced_by
         from school.hooks import leaving_notes, person_notes

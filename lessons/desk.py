@@ -20,7 +20,7 @@ from lessons.models import (
 from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
 from lessons.needs import Need
-from lessons.nobody_in_front import in_front_of
+from lessons.people.nobody_in_front import in_front_of
 from lessons.students.catch_up_page import asking_for
 from lessons.students.my_level import next_lesson, why_missed
 from lessons.what_needs_me import what_needs_me

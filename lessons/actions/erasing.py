@@ -8,8 +8,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q, QuerySet
 
-from lessons.about_people import ABOUT, Fate
 from lessons.models import CourseInstructor, Enrolment, LessonInstructor, PrivateLesson
+from lessons.people.about import ABOUT, Fate
 from school import clock
 from school.models import Person
 

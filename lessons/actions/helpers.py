@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from curriculum.models import Dance, FloorRole
-from lessons.dancing_then import dances_then
 from lessons.models import Helper, HelperCall, LessonSession
+from lessons.people.dancing_then import dances_then
 from lessons.problems import spoken_day
 from lessons.rules.helpers import can_take
 from school import clock

@@ -13,7 +13,6 @@ from lessons.actions.course_set_up import Saved
 from lessons.courses.danceable_bars import course_danceable
 from lessons.courses.in_step import step_of
 from lessons.courses.waiting_list import why_it_waits
-from lessons.helpers import next_call
 from lessons.models import (
     Course,
     Enrolment,
@@ -26,7 +25,8 @@ from lessons.models import (
     RecordedFigure,
     TermPlan,
 )
-from lessons.nobody_in_front import in_front_of
+from lessons.people.helpers import next_call
+from lessons.people.nobody_in_front import in_front_of
 from lessons.problems.wording import spoken_list
 from school.clock import today
 

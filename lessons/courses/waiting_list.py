@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from django.db.models import Q
 
 from curriculum.models import FloorRole
-from lessons.helpers import floor_of
 from lessons.models import Course, Enrolment
+from lessons.people.helpers import floor_of
 from lessons.rules.places import why_no_place, why_no_place_for_couple
 from school.clock import today
 

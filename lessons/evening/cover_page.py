@@ -15,9 +15,9 @@ from curriculum.chart_table import Moment, moments
 from curriculum.models import ChartStep, Figure, FloorRole, StepChart
 from lessons.evening.cast import Cast, cast_of, people_in
 from lessons.evening.newcomers import Newcomers, newcomers_of
-from lessons.first_names import first_names, without_surnames
-from lessons.helpers import calls_for
 from lessons.models import LessonSession
+from lessons.people.first_names import first_names, without_surnames
+from lessons.people.helpers import calls_for
 from lessons.run_sheet.beside import pair_said
 from lessons.run_sheet.fitted import RunSheet, run_sheet
 from school.models import Person, Role, School

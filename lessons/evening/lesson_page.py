@@ -13,8 +13,9 @@ from lessons.evening.cover_page import CoverChart, charts_of
 from lessons.evening.headline import headline
 from lessons.evening.plan_says import plan_after, plan_says
 from lessons.evening.tonight import CARRY, NEW, Planned
-from lessons.helpers import HelpersOf, calls_for, helpers_of
 from lessons.models import CoverLink, LessonSession
+from lessons.people.helpers import HelpersOf, calls_for, helpers_of
+from lessons.people.showcase import PhotographsThere, photographs_there
 from lessons.records.written_up import written_up
 from lessons.rules.teaching_order import OrderStep
 from lessons.run_sheet.beside import beside_sheet
@@ -23,7 +24,6 @@ from lessons.run_sheet.paper import SMALLEST, Beside, Paper, paper_of
 from lessons.run_sheet.rows import RunSheet
 from lessons.run_sheet.ruler import ruled
 from lessons.run_sheet.teaching import music_of, orders_of, tempo_range
-from lessons.showcase import PhotographsThere, photographs_there
 from lessons.students.catch_up_page import visitors_of, with_visitors
 from lessons.timetable.hall import room_asks
 from school.clock import now, today

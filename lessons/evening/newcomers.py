@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from curriculum.models import Figure
 from lessons.evening.cast import Cast
-from lessons.first_names import first_names
 from lessons.models import Enrolment, LessonSession, Outcome, PrivateFigure, TaughtElsewhere
+from lessons.people.first_names import first_names
 from lessons.problems.wording import spoken_list
 from lessons.students.made_good import danced_at_all
 

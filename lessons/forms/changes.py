@@ -7,8 +7,8 @@ from typing import Any
 
 from django import forms
 
-from lessons.free_to_cover import Candidate
 from lessons.models import LessonSession
+from lessons.people.free_to_cover import Candidate
 from school.models import Person, Room
 from school.plain_forms import CHOOSE, PlainWords, ReadFirst
 from school.second_writer import BeganFrom, mark_of

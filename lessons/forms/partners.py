@@ -9,9 +9,9 @@ from django import forms
 
 from curriculum.models import FloorRole
 from lessons.evening.cast import Cast
-from lessons.first_names import first_names
-from lessons.helpers import dances_as
 from lessons.models import HelperCall
+from lessons.people.first_names import first_names
+from lessons.people.helpers import dances_as
 from lessons.rules.evening_rotation import BOTH, Dancer
 from school.models import Person
 from school.plain_forms import PlainWords

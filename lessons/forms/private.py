@@ -11,10 +11,10 @@ from django.core.exceptions import ValidationError
 from curriculum.models import Figure
 from lessons.actions.private import PrivateOutcome, asks_early
 from lessons.actions.records import NOT_BEGUN
-from lessons.dancing_then import dances_then
 from lessons.forms.by_name import SoughtByName, choice_field, name_field
 from lessons.forms.terms import day_input
 from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
+from lessons.people.dancing_then import dances_then
 from lessons.problems import spoken_day
 from school.clock import now
 from school.models import Person, Role

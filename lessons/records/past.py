@@ -6,8 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from lessons.first_names import names_on_lists
 from lessons.models import LessonRecord, Outcome, RecordVersion, Wellness
+from lessons.people.first_names import names_on_lists
 from school.models import Person
 
 

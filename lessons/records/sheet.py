@@ -15,7 +15,6 @@ from curriculum.models import Figure, FloorRole
 from lessons.actions.records import NOT_BEGUN, not_begun, was_sent, write_record
 from lessons.evening.cast import dancers_of
 from lessons.evening.tonight import Planned, Tonight, tonight_of
-from lessons.first_names import names_on_lists
 from lessons.forms.records import (
     EXTRA,
     OutcomeForm,
@@ -26,8 +25,9 @@ from lessons.forms.records import (
     named_in,
     role_words,
 )
-from lessons.helpers import calls_for
 from lessons.models import Attendance, CatchUp, LessonRecord, LessonSession, Outcome, RecordedFigure
+from lessons.people.first_names import names_on_lists
+from lessons.people.helpers import calls_for
 from lessons.records.past import PastRecord, past_versions
 from lessons.run_sheet.changed import changes_of
 from lessons.students.catch_up_page import visitors_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lessons.evening.cast import Cast
-from lessons.first_names import first_names
 from lessons.models import LessonRecord, LessonSession
+from lessons.people.first_names import first_names
 
 
 @dataclass(frozen=True)

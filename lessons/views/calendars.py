@@ -10,8 +10,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from lessons.actions.addresses import end_calendar_address, find_calendar_address, renew_calendar_address
-from lessons.calendar_feed import calendar_feed
 from lessons.models import CalendarAddress
+from lessons.people.calendar_feed import calendar_feed
 from lessons.views.by_address import kept_to_itself
 from school.methods import require_form
 from school.shown_once import keep_to_show, show_once

@@ -12,9 +12,9 @@ from lessons.actions.changes import cancel_lesson, check_move, give_lesson, move
 from lessons.evening.cast import cast_of, people_in
 from lessons.evening.tonight import tonight_of
 from lessons.forms.changes import CancelForm, GiveForm, MoveForm, RestoreForm
-from lessons.free_to_cover import free_to_cover
-from lessons.helpers import calls_for
 from lessons.models import LessonSession
+from lessons.people.free_to_cover import free_to_cover
+from lessons.people.helpers import calls_for
 from lessons.problems import spoken_day
 from lessons.timetable.consequences import of_cancelling, of_giving, of_moving, of_restoring, planned_there
 from school.methods import require_form

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_safe
 
 from lessons.beginning import beginning
 from lessons.desk import director_desk, instructor_desk, student_desk
-from lessons.helpers import my_calls
-from lessons.showcase import showcase_that_asks
+from lessons.people.helpers import my_calls
+from lessons.people.showcase import showcase_that_asks
 from lessons.signs import worker_is_alive
 from lessons.student_day import in_order
 from lessons.students.catch_up_page import my_catch_ups

@@ -10,8 +10,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from lessons.actions.erasing import ask_to_be_erased, erase, lessons_ahead, why_not_erased
-from lessons.kept_about import kept_about
-from lessons.kept_words import kept_in_words
+from lessons.people.kept_about import kept_about
+from lessons.people.kept_words import kept_in_words
 from school.methods import require_form
 from school.models import Person
 from school.photographs import photographs_of

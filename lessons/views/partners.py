@@ -13,8 +13,8 @@ from lessons.actions.floor import keep_apart
 from lessons.evening.cast import Cast
 from lessons.evening.partners import apart_among, changes_of
 from lessons.forms.partners import NotPairedForm, PartnersForm
-from lessons.helpers import helpers_of
 from lessons.models import LessonSession, NotPaired
+from lessons.people.helpers import helpers_of
 from lessons.rules.evening_rotation import MINUTES_WITH_A_PARTNER
 from lessons.students.catch_up_page import cast_with_visitors
 from school.kept_pages import kept_page

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.actions.teachers import say_away, say_teaches, say_teaches_not, say_there
 from lessons.forms.teachers import AwayForm, TeachesNotForm
-from lessons.helpers import helpers_listed
 from lessons.models import Away, TeachesNot
-from lessons.nobody_in_front import lessons_nobody_takes
+from lessons.people.helpers import helpers_listed
+from lessons.people.nobody_in_front import lessons_nobody_takes
 from school.clock import today
 from school.kept_pages import kept_page
 from school.refusals import done

@@ -12,9 +12,9 @@ from django.utils import timezone
 from curriculum.models import Caution, ChartStep, StepChart
 from lessons.actions.changes import move_lesson
 from lessons.actions.covers import find_cover_link, make_cover_link, withdraw_cover_link
-from lessons.first_names import first_names, without_surnames
 from lessons.models import CoverLink, LessonInstructor
 from lessons.models.covers import link_ends
+from lessons.people.first_names import first_names, without_surnames
 from school import clock
 from school.models import School
 from tests.factories import (

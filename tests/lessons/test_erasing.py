@@ -7,10 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from lessons.about_people import ABOUT, Fate
 from lessons.actions.erasing import ERASED, ask_to_be_erased, erase
-from lessons.kept_about import kept_about
-from lessons.kept_words import SENTENCES, kept_in_words
 from lessons.models import (
     Attendance,
     Enrolment,
@@ -21,6 +18,9 @@ from lessons.models import (
     SignOff,
     Standing,
 )
+from lessons.people.about import ABOUT, Fate
+from lessons.people.kept_about import kept_about
+from lessons.people.kept_words import SENTENCES, kept_in_words
 from school import clock
 from school.models import Person
 from tests.factories import (

@@ -14,8 +14,8 @@ from icalendar import Calendar
 
 from lessons.actions.covers import make_cover_link
 from lessons.actions.helpers import call_helper, call_off, list_helper
-from lessons.calendar_feed import calendar_feed
 from lessons.models import Attendance, CalendarAddress, Helper, HelperCall
+from lessons.people.calendar_feed import calendar_feed
 from lessons.rules.helpers import short_of
 from lessons.rules.places import Floor
 from tests.factories import (

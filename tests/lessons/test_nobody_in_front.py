@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from lessons.actions.changes import give_lesson
 from lessons.evening.cast import cast_of
 from lessons.models import Away, PrivateLesson
-from lessons.nobody_in_front import (
+from lessons.people.nobody_in_front import (
     follows_of_leaving,
     in_front_of,
     lessons_nobody_takes,

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import LessonInstructor
-from lessons.person_note import of_person
+from lessons.people.person_note import of_person
 from tests.factories import (
     CourseFactory,
     EnrolmentFactory,

@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import LessonSession
-from lessons.showcase import showcases_that_ask
+from lessons.people.showcase import showcases_that_ask
 from school.models import PhotoWord
 from tests.factories import EnrolmentFactory, PersonFactory, weekly_lessons
 

@@ -1,4 +1,4 @@
-"""What is kept about somebody, each row as a sentence: `lessons.kept_about` for a person to read."""
+"""What is kept about somebody, each row as a sentence: `lessons.people.kept_about` for a person to read."""
 
 from __future__ import annotations
 
@@ -125,4 +125,4 @@ SENTENCES: Final[dict[str, Callable[[Row], str]]] = {
     "away": lambda row: _sentence(_on(row, "from", "first day"), _on(row, "to", "last day")),
     "does not teach": _named("dance", "level", "figure"),
 }
-"""Heading of `lessons.about_people.ABOUT` -> a row of it, as `kept_about` gives it, in a sentence."""
+"""Heading of `lessons.people.about.ABOUT` -> a row of it, as `kept_about` gives it, in a sentence."""

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from lessons.evening.cast import Cast
-from lessons.first_names import first_names
 from lessons.models import Course, Enrolment, LessonKind, LessonSession
 from lessons.needs import Need
+from lessons.people.first_names import first_names
 from lessons.problems.wording import spoken_day
 from school.clock import today
 from school.models import Person

@@ -10,7 +10,6 @@ from django.db.models import Prefetch
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from lessons.helpers import my_calls
 from lessons.models import (
     Course,
     CourseInstructor,
@@ -21,6 +20,7 @@ from lessons.models import (
     Meeting,
     PrivateLesson,
 )
+from lessons.people.helpers import my_calls
 from school.clock import today
 from school.models import Person
 

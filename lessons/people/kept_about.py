@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from lessons.about_people import ABOUT, About
+from lessons.people.about import ABOUT, About
 from school.models import Person
 from school.models.people import ChartsAs
 
