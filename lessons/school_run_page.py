@@ -9,10 +9,10 @@ from typing import Any
 from lessons.actions.school_runs import courses_to_plan
 from lessons.board.outcome import progress_shown
 from lessons.courses.in_step import out_of_step
-from lessons.director_needs import double_bookings_until
 from lessons.models import PlanRun, PlanStatus, RunStatus, SchoolRun
 from lessons.rules.quality import quality
 from lessons.signs import worker_is_alive
+from lessons.today.director_needs import double_bookings_until
 from school.models import Term
 
 

@@ -13,10 +13,10 @@ from django.db.models import Q
 from django.urls import reverse
 
 from lessons.models import Away, Course, CourseInstructor, LessonInstructor, LessonSession, PrivateLesson
-from lessons.needs import Need
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.absence import InFront, why_not
 from lessons.students.catch_up_page import asking_for
+from lessons.today.needs import Need
 from school.clock import today
 from school.models import Person
 

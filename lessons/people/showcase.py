@@ -10,9 +10,9 @@ from django.urls import reverse
 
 from lessons.evening.cast import Cast
 from lessons.models import Course, Enrolment, LessonKind, LessonSession
-from lessons.needs import Need
 from lessons.people.first_names import first_names
 from lessons.problems.wording import spoken_day
+from lessons.today.needs import Need
 from school.clock import today
 from school.models import Person
 from school.photographs import as_it_stands, photographs_of

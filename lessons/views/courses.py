@@ -21,8 +21,8 @@ from lessons.courses.waiting_list import inside, why_it_waits
 from lessons.forms.courses import CourseForm, Meetings
 from lessons.forms.enrolling import EnrolForm
 from lessons.models import Course, Enrolment
-from lessons.needs import before_a_course
 from lessons.timetable.course_change import LAYS_ANEW, CourseChange, course_change
+from lessons.today.needs import before_a_course
 from school.clock import today
 from school.kept_pages import kept_page
 from school.methods import require_form

@@ -8,14 +8,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from lessons.beginning import beginning
-from lessons.desk import director_desk, instructor_desk, student_desk
 from lessons.people.helpers import my_calls
 from lessons.people.showcase import showcase_that_asks
 from lessons.signs import worker_is_alive
-from lessons.student_day import in_order
 from lessons.students.catch_up_page import my_catch_ups
 from lessons.students.private_lessons import my_private_today, private_day
+from lessons.today.beginning import beginning
+from lessons.today.desk import director_desk, instructor_desk, student_desk
+from lessons.today.student_day import in_order
 from school.kept_pages import kept_page
 
 

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_safe
 
 from curriculum.whose_part import role_shown
 from lessons.access import get_own_course_for
-from lessons.desk import other_courses, own_courses
 from lessons.students.my_level import my_level_of
 from lessons.students.private_lessons import my_private
+from lessons.today.desk import other_courses, own_courses
 from school.kept_pages import kept_page
 
 

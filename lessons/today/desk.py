@@ -19,11 +19,11 @@ from lessons.models import (
 )
 from lessons.models.courses import CourseQuerySet
 from lessons.models.sessions import LessonQuerySet
-from lessons.needs import Need
 from lessons.people.nobody_in_front import in_front_of
 from lessons.students.catch_up_page import asking_for
 from lessons.students.my_level import next_lesson, why_missed
-from lessons.what_needs_me import what_needs_me
+from lessons.today.needs import Need
+from lessons.today.what_needs_me import what_needs_me
 from school.clock import today
 from school.models import Person
 

@@ -9,14 +9,14 @@ from django.db.models import Prefetch
 from django.urls import reverse
 
 from lessons.courses.verdicts import verdicts
-from lessons.director_needs import double_bookings, drafts_waiting, proposals
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
-from lessons.needs import Need, NeedKind, and_more, first_steps, people_waiting
 from lessons.people.nobody_in_front import needs_of_nobody
 from lessons.people.showcase import showcases_that_ask
 from lessons.problems.wording import spoken_day
 from lessons.signs import worker_is_alive
-from lessons.watch import broken_routines, troubled_plans, undanceable_routines
+from lessons.today.director_needs import double_bookings, drafts_waiting, proposals
+from lessons.today.needs import Need, NeedKind, and_more, first_steps, people_waiting
+from lessons.today.watch import broken_routines, troubled_plans, undanceable_routines
 from school.clock import today
 
 RECORD_WANTED_AFTER = dt.timedelta(days=2)

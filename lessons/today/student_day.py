@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from lessons.desk import StudentCourse
 from lessons.models import CatchUp, HelperCall, PrivateLesson
+from lessons.today.desk import StudentCourse
 
 _NEVER = (dt.date.max, dt.time.max)
 

@@ -77,7 +77,7 @@ def _first_level() -> tuple[str, str]:
 
 def first_steps() -> list[Need]:
     """What a school does next whose courses are all over; nothing where one runs or comes, and where there
-    has never been one (`lessons.beginning` says that). Six queries at most."""
+    has never been one (`lessons.today.beginning` says that). Six queries at most."""
     if Course.objects.filter(term__last_day__gte=today()).exists() or not Course.objects.exists():
         return []
     return before_a_course() or [

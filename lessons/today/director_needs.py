@@ -9,11 +9,11 @@ from typing import Any
 from django.urls import reverse
 
 from lessons.models import Course, PlanRun, PlanStatus
-from lessons.needs import Need
 from lessons.problems.wording import spoken_day, spoken_list
 from lessons.rules.clashes import Clash, Taken, clashes_of_all
 from lessons.rules.offer_words import sums
 from lessons.timetable.bookings import bookings_between
+from lessons.today.needs import Need
 from school.clock import today
 
 # Common practice, no source: what lies further ahead has time, and a move by then may have settled it.
