@@ -14,7 +14,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
-from lessons.signs import SIGN_LASTS, last_worker_sign
+from lessons.runs.signs import SIGN_LASTS, last_worker_sign
 
 
 @dataclass(frozen=True)

@@ -10,13 +10,13 @@ import time
 
 from django_tasks import task
 
-from lessons import run_rows
 from lessons.actions.again import look_again
-from lessons.jobs import Job, Planner, job_of
 from lessons.models import PlanRun, RunKind
 from lessons.planners.term import ProblemError, Progress, plan_term
-from lessons.run_results import progress_of
-from lessons.signs import last_worker_sign, worker_is_alive
+from lessons.runs import run_rows
+from lessons.runs.jobs import Job, Planner, job_of
+from lessons.runs.results import progress_of
+from lessons.runs.signs import last_worker_sign, worker_is_alive
 from school.clock import school_time
 
 __all__ = ["last_worker_sign", "plan_the_term", "run_plan", "worker_is_alive", "worker_name"]

@@ -9,7 +9,6 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import F
 
-from lessons import run_rows
 from lessons.actions.copies import copy_plan
 from lessons.actions.errors import Overtaken
 from lessons.actions.runs import answer_run
@@ -18,6 +17,7 @@ from lessons.planners.again import SECONDS
 from lessons.planners.term import Review
 from lessons.problems import course_problem, course_problems, write_placements
 from lessons.problems.standing import needs_planning, reading
+from lessons.runs import run_rows
 from school import clock
 from school.models import Person
 

@@ -10,12 +10,12 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
 
-from lessons import run_rows
 from lessons.actions.errors import Overtaken
 from lessons.actions.steps import one_step
 from lessons.models import PlanRun, PlanStatus, RunKind, RunStatus, TermPlan
 from lessons.planners.term_values import Review
 from lessons.problems import CourseProblem, course_problem, write_placements
+from lessons.runs import run_rows
 from school.models import Person
 
 logger = logging.getLogger(__name__)

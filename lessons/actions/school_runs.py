@@ -10,11 +10,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 
-from lessons import run_rows
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import start_draft
 from lessons.actions.runs import accept_run, stop_run
 from lessons.models import Course, LessonSession, PlanRun, PlanStatus, RunStatus, SchoolRun, TermPlan
+from lessons.runs import run_rows
 from school.clock import today
 from school.models import Person, Term
 

@@ -9,7 +9,7 @@ from lessons.board.conflict import because
 from lessons.board.values import Gauge
 from lessons.models import LessonSession, PlanRun
 from lessons.rules.quality import called, quality
-from lessons.signs import worker_is_alive
+from lessons.runs.signs import worker_is_alive
 
 Place = tuple[int, LessonSession]
 

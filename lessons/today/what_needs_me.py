@@ -13,7 +13,7 @@ from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.people.nobody_in_front import needs_of_nobody
 from lessons.people.showcase import showcases_that_ask
 from lessons.problems.wording import spoken_day
-from lessons.signs import worker_is_alive
+from lessons.runs.signs import worker_is_alive
 from lessons.today.director_needs import double_bookings, drafts_waiting, proposals
 from lessons.today.needs import Need, NeedKind, and_more, first_steps, people_waiting
 from lessons.today.watch import broken_routines, troubled_plans, undanceable_routines

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 
 from lessons.people.helpers import my_calls
 from lessons.people.showcase import showcase_that_asks
-from lessons.signs import worker_is_alive
+from lessons.runs.signs import worker_is_alive
 from lessons.students.catch_up_page import my_catch_ups
 from lessons.students.private_lessons import my_private_today, private_day
 from lessons.today.beginning import beginning

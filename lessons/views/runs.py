@@ -12,10 +12,10 @@ from lessons.access import get_course_for, get_plan_for, get_run_for
 from lessons.actions.again import accept_again, propose_again
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import accept_run, leave_run, start_run, stop_run
-from lessons.again_page import again_page
 from lessons.board.outcome import outcome_of
 from lessons.forms.plans import RunForm
 from lessons.models import PlanRun, RunKind
+from lessons.runs.again_page import again_page
 from school.refusals import in_words
 
 

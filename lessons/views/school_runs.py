@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.actions.school_runs import accept_all, plan_the_school, stop_the_school
 from lessons.models import SchoolRun
-from lessons.school_run_page import before_planning, school_run_page
+from lessons.runs.whole_school import before_planning, school_run_page
 from school.kept_pages import kept_page
 from school.methods import require_form
 from school.models import Term

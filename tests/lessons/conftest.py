@@ -3,7 +3,7 @@
 import pytest
 from django.core.cache import caches
 
-from lessons import run_rows
+from lessons.runs import run_rows
 from tests.factories import (
     CourseFactory,
     EnrolmentFactory,

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.models import LessonInstructor
-from lessons.signs import give_sign
+from lessons.runs.signs import give_sign
 from tests.factories import (
     CatchUpFactory,
     CourseFactory,

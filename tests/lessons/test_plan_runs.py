@@ -8,12 +8,13 @@ from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from curriculum.models import Prerequisite
-from lessons import run_rows, tasks
+from lessons import tasks
 from lessons.actions.changes import cancel_lesson
 from lessons.actions.errors import Overtaken
 from lessons.actions.plans import accept_run, leave_run, move_introduction, start_run, stop_run
 from lessons.models import PlanRun
 from lessons.planners.term import TermPlan
+from lessons.runs import run_rows
 from lessons.tasks import run_plan
 from tests.factories import (
     CourseFactory,

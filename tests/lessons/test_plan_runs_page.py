@@ -6,7 +6,7 @@ from django.urls import reverse
 from curriculum.models import Prerequisite
 from lessons.models import LessonSession, PlanRun, PlanStatus, RunStatus, TermPlan
 from lessons.rules.conflict_words import Demand, thoughts
-from lessons.signs import give_sign
+from lessons.runs.signs import give_sign
 from lessons.tasks import run_plan
 from tests.lessons.planned import as_person, planned
 

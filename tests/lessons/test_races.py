@@ -8,7 +8,6 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import connection, connections
 
-from lessons import run_rows
 from lessons.actions import catch_ups, helpers
 from lessons.actions.calendar import lay_out_lessons
 from lessons.actions.catch_ups import ask_catch_up
@@ -29,6 +28,7 @@ from lessons.models import (
     RecordSubmission,
     TermPlan,
 )
+from lessons.runs import run_rows
 from school.models import Person
 from tests.factories import (
     CourseFactory,

@@ -8,10 +8,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
-from lessons import run_rows
 from lessons.actions.runs import start_run
 from lessons.actions.school_runs import accept_all, courses_to_plan, plan_the_school, stop_the_school
 from lessons.models import CourseGroup, PlanRun
+from lessons.runs import run_rows
 from lessons.tasks import run_plan
 from tests.factories import FigureFactory, LevelFactory, TermFactory
 from tests.lessons.planned import planned

@@ -15,7 +15,7 @@ from lessons.actions.runs import leave_run
 from lessons.actions.teachers import say_away
 from lessons.models import LessonSession, Milestone, PlanReview, PlanRun, RecordedFigure
 from lessons.problems import findings
-from lessons.run_rows import Claim
+from lessons.runs.run_rows import Claim
 from lessons.tasks import run_plan
 from tests.lessons.planned import planned
 

@@ -12,12 +12,12 @@ from django.db import OperationalError
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
-from lessons import run_rows, signs
 from lessons.actions.plans import start_run, stop_run
-from lessons.jobs import job_of
 from lessons.management.commands.worker import watch_once
 from lessons.models import WorkerSign
 from lessons.planners.term import Aim, Progress, TermPlan
+from lessons.runs import run_rows, signs
+from lessons.runs.jobs import job_of
 from lessons.tasks import Search, Watch
 from tests.lessons.planned import planned
 from tests.lessons.run_rows import messages, now_is

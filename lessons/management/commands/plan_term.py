@@ -14,15 +14,15 @@ from django.db import transaction
 
 from lessons.actions.plans import start_draft
 from lessons.actions.school_runs import plan_the_school
-from lessons.jobs import planned_together
 from lessons.models import Course, PlanStatus, TermPlan
 from lessons.planners import term as planner
 from lessons.planners.newcomers import plan_for_newcomers
 from lessons.problems import CourseProblem, course_problem, spoken_day, write_placements
 from lessons.problems.wording import spoken_list
 from lessons.rules.quality import called, quality
-from lessons.run_results import result_of
-from lessons.school_run_page import school_run_page
+from lessons.runs.jobs import planned_together
+from lessons.runs.results import result_of
+from lessons.runs.whole_school import school_run_page
 from school import clock
 from school.models import Term
 

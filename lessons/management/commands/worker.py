@@ -13,7 +13,8 @@ from django.db import DatabaseError, close_old_connections, connections
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, DEFAULT_TASK_QUEUE_NAME
 from django_tasks_db.management.commands.db_worker import Worker
 
-from lessons import run_rows, signs, tasks
+from lessons import tasks
+from lessons.runs import run_rows, signs
 
 logger = logging.getLogger(__name__)
 

@@ -11,7 +11,7 @@ from lessons.board.outcome import progress_shown
 from lessons.courses.in_step import out_of_step
 from lessons.models import PlanRun, PlanStatus, RunStatus, SchoolRun
 from lessons.rules.quality import quality
-from lessons.signs import worker_is_alive
+from lessons.runs.signs import worker_is_alive
 from lessons.today.director_needs import double_bookings_until
 from school.models import Term
 

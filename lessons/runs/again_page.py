@@ -15,7 +15,7 @@ from lessons.planners.again import LEAVE_NOTHING_OUT, MOVE_LEAST
 from lessons.problems import course_problem
 from lessons.problems.standing import reading
 from lessons.rules.offer_words import sums
-from lessons.signs import worker_is_alive
+from lessons.runs.signs import worker_is_alive
 
 TITLES = {LEAVE_NOTHING_OUT: "Nothing is left out", MOVE_LEAST: "As little moves as can be"}
 LEAVE_LITTLE_OUT = "As little is left out as can be"

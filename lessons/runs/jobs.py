@@ -17,7 +17,7 @@ from lessons.planners.same_week import plan_in_step
 from lessons.planners.term import Progress, Reason, TermPlan, plan_term
 from lessons.planners.ways_out import WayOut, ways_out
 from lessons.problems import CourseProblem, course_problems, placements
-from lessons.run_results import again_result, result_of
+from lessons.runs.results import again_result, result_of
 
 Planner = Callable[..., TermPlan]
 Tell = Callable[[Progress], None]
