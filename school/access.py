@@ -13,11 +13,13 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable
 from dataclasses import dataclass
+from urllib.parse import urlsplit
 
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ImproperlyConfigured, PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponseBase
 from django.urls import URLPattern, path
+from django.utils.http import url_has_allowed_host_and_scheme
 
 from school.access_table import ACCESS, ANY_PERSON, ANYBODY, READ, Rule
 
@@ -49,11 +51,22 @@ def check_door(request: HttpRequest, rule: Rule) -> HttpResponseBase | None:
 
 
 def _to_sign_in(request: HttpRequest) -> HttpResponseBase:
-    """The way there, which the sign-in page explains: `unsent` where a form has just been lost."""
-    address = redirect_to_login(request.get_full_path())
-    if request.method not in SAFE_METHODS:
-        address["Location"] += "&unsent=1"
+    """The way there, which the sign-in page explains: `unsent` where a form has just been lost. From there it
+    goes on to the page that was to be read, or on which the form stood."""
+    if request.method in SAFE_METHODS:
+        return redirect_to_login(request.get_full_path())
+    address = redirect_to_login(_sent_from(request) or request.get_full_path())
+    address["Location"] += "&unsent=1"
     return address
+
+
+def _sent_from(request: HttpRequest) -> str | None:
+    """The page of this site that a form was sent from, where the browser says so."""
+    said = request.headers.get("HX-Current-URL") or request.headers.get("Referer", "")
+    if not url_has_allowed_host_and_scheme(said, {request.get_host()}, require_https=request.is_secure()):
+        return None
+    parts = urlsplit(said)
+    return f"{parts.path}?{parts.query}" if parts.query else parts.path
 
 
 def page(route: str, view: View, *, app: str, name: str) -> URLPattern:

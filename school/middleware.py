@@ -1,4 +1,6 @@
-"""Every request runs in the school's own time zone; whoever has a one-time password chooses another first."""
+"""Every request runs in the school's own time zone; whoever has a one-time password chooses another first;
+and whoever opens an address at which there is nothing to read is told so.
+"""
 
 import zoneinfo
 from collections.abc import Callable
@@ -9,6 +11,7 @@ from django.utils import timezone
 from django_htmx.http import HttpResponseClientRedirect
 
 from school.models import School
+from school.views.errors import only_sent
 
 
 class SchoolTimeMiddleware:
@@ -41,3 +44,18 @@ class OneTimePasswordMiddleware:
         if request.path in left_alone or not getattr(request.user, "password_is_one_time", False):
             return self.get_response(request)
         return HttpResponseClientRedirect(choose) if request.htmx else HttpResponseRedirect(choose)
+
+
+class NothingToReadMiddleware:
+    """Gives a page to whoever opens an address that only takes forms; the answer would be an empty one."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        if answer.status_code != 405 or request.method not in {"GET", "HEAD"}:
+            return answer
+        said = only_sent(request)
+        said["Allow"] = answer["Allow"]
+        return said

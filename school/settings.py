@@ -101,6 +101,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "school.middleware.SchoolTimeMiddleware",
     "school.middleware.OneTimePasswordMiddleware",
+    "school.middleware.NothingToReadMiddleware",
     "lessons.middleware.DeviceMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

@@ -16,6 +16,13 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
     return render(request, "school/refused.html", {"title": "Nothing here", "said": said}, status=404)
 
 
+def only_sent(request: HttpRequest) -> HttpResponse:
+    """Somebody opened an address that only takes what a page sends: it stood in the browser's line after a
+    form was refused, or in its history."""
+    said = "Nothing was changed. This address takes what a page sends, and there is nothing to read at it."
+    return render(request, "school/refused.html", {"title": "Nothing to read here", "said": said}, status=405)
+
+
 def stale_form(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A form from before somebody signed in anew, or one that another site sent."""
     said = (

@@ -223,6 +223,29 @@ def test_who_sent_a_form_after_their_session_ended_is_told_that_it_was_not_saved
     assert '<input type="hidden" name="next" value="/people/new/">' in text
 
 
+@pytest.mark.parametrize("said_by", ["Referer", "HX-Current-URL"])
+def test_signed_in_again_they_come_to_the_page_on_which_the_form_stood(client, lark, said_by):
+    address = reverse("school:charts-as")  # which only takes what is sent
+    told = client.post(address, headers={said_by: "http://testserver/my-level/?role=L"})
+    page = client.get(told.url)
+    assert b"was not saved" in page.content
+    assert sign_in(client, "lark", "quick-slow-quick", next=page.context["next"]).url == "/my-level/?role=L"
+
+
+def test_another_site_that_sent_a_form_is_no_page_to_come_to(client, lark):
+    address = reverse("school:charts-as")
+    told = client.post(address, headers={"Referer": "https://elsewhere.example/my-level/"})
+    assert "elsewhere" not in told.url
+
+
+def test_where_there_is_nothing_to_read_a_page_says_so(client, lark):
+    client.force_login(lark)
+    for method in (client.get, client.head):
+        answer = method(reverse("school:charts-as"))
+        assert (answer.status_code, answer.headers["Allow"]) == (405, "POST")
+    assert "Nothing to read here" in client.get(reverse("school:charts-as")).content.decode()
+
+
 def test_a_form_from_before_the_last_sign_in_is_refused_in_a_sentence(db, school):
     strict = Client(enforce_csrf_checks=True)
     answer = strict.post(SIGN_IN, {"username": "lark", "password": "quick-slow-quick"})
