@@ -38,6 +38,25 @@ window.pageChecks = {
     return [`${root.scrollWidth - root.clientWidth} px too wide for ${out.at(-1)?.outerHTML.slice(0, 160)}`];
   },
 
+  // Short words that are broken in two: what they stand in has no room.
+  broken() {
+    const found = [];
+    const words = document.createRange();
+    for (const one of document.querySelectorAll("h1, h2, h3, caption, legend, th, dt, label, summary, button")) {
+      if (!one.checkVisibility()) continue;
+      const texts = document.createTreeWalker(one, NodeFilter.SHOW_TEXT);
+      while (texts.nextNode()) {
+        for (const { 0: word, index } of texts.currentNode.data.matchAll(/\p{L}{2,12}(?!\p{L})/gu)) {
+          words.setStart(texts.currentNode, index);
+          words.setEnd(texts.currentNode, index + word.length);
+          const lines = new Set([...words.getClientRects()].filter(({ width }) => width).map(({ top }) => Math.round(top)));
+          if (lines.size > 1) found.push(`“${word}” is broken in ${one.outerHTML.slice(0, 120)}`);
+        }
+      }
+    }
+    return found;
+  },
+
   // Goes through all that the keyboard reaches, forwards and back, as Tab does: the browser scrolls to what gets
   // the focus. What shows it may be drawn round it, or in or beside it where it is itself not seen.
   keyboard() {

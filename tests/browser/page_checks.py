@@ -1,7 +1,7 @@
 """What is asked of every page: axe finds nothing, in light and dark, on a phone and on a wide screen; it
-flows into 320 CSS pixels (WCAG 2.2, 1.4.10 Reflow); where the keyboard stands can be seen (2.4.7 Focus
-Visible) and lies under no bar (2.4.11 Focus Not Obscured); what is pressed has 24 pixels (2.5.8 Target
-Size, by axe)."""
+flows into 320 CSS pixels (WCAG 2.2, 1.4.10 Reflow) and breaks no short word there; where the keyboard stands
+can be seen (2.4.7 Focus Visible) and lies under no bar (2.4.11 Focus Not Obscured); what is pressed has 24
+pixels (2.5.8 Target Size, by axe)."""
 
 from pathlib import Path
 
@@ -31,7 +31,9 @@ def phone_faults(page):
     look_at(page)
     page.evaluate("pageChecks.openAll()")
     page.evaluate("pageChecks.remember()")
-    return [f"phone: {said}" for said in sideways(page)] + shown_faults(page, "phone", "html")
+    return [f"phone: {said}" for said in [*sideways(page), *broken(page)]] + shown_faults(
+        page, "phone", "html"
+    )
 
 
 def look_at(page):
@@ -57,6 +59,10 @@ def axe(page, where, only=None):
 
 def sideways(page):
     return page.evaluate("pageChecks.sideways()")
+
+
+def broken(page):
+    return page.evaluate("pageChecks.broken()")
 
 
 def keyboard(page):

@@ -245,6 +245,7 @@ class TestTheChecksThemselves:
                 "wide: color-contrast",
             ),
             ("#words { width: 400px }", "px too wide"),
+            ("h1 { width: 1ch; overflow-wrap: anywhere }", "is broken in <h1"),
             ("main a:focus { outline: none }", "nothing shows that the keyboard is at"),
             ("footer { position: fixed; inset: 0; z-index: 99 }", "the keyboard is out of sight at"),
             ("main div a { display: block; height: 9px; overflow: hidden }", "phone: target-size"),
