@@ -60,7 +60,7 @@ def step_of(course: Course) -> Step | None:
             behind.append(_said_behind(found))
         if found := ahead(own, beside, today=today()):
             leads.append(_said_ahead(found))
-        rows = in_different_weeks(own, beside)
+        rows = in_different_weeks(own, beside, today=today())
         apart += [_said_apart(name, "here", here, other.name, there) for name, here, there in rows]
     return Step(tuple(others), tuple(behind), tuple(leads), tuple(apart))
 

@@ -59,12 +59,19 @@ def ahead(one: Evening, other: Evening, *, today: dt.date) -> Ahead | None:
     return Ahead(one.name, other.name, len(set(missing.values())), days)
 
 
-def in_different_weeks(one: Evening, other: Evening) -> Iterator[tuple[str, dt.date, dt.date]]:
-    """Figures which neither has had and which they are to have in different weeks, with both days."""
-    for name, day in sorted(one.planned.items(), key=lambda row: row[1]):
-        there = other.planned.get(name)
-        if there and name not in one.taught and name not in other.taught and monday(there) != monday(day):
-            yield name, day, there
+def in_different_weeks(
+    one: Evening, other: Evening, *, today: dt.date
+) -> Iterator[tuple[str, dt.date, dt.date]]:
+    """Figures that are new in different weeks, with both days, unless both have had them, which is past
+    mending, or one evening is said to be ahead of the other by them."""
+    told = (ahead(one, other, today=today), ahead(other, one, today=today))
+    left_out = {name for found in told if found for name in found.figures} | (
+        one.taught.keys() & other.taught
+    )
+    here, there = {**one.planned, **one.taught}, {**other.planned, **other.taught}
+    for name, day in sorted(here.items(), key=lambda row: row[1]):
+        if name in there and name not in left_out and monday(there[name]) != monday(day):
+            yield name, day, there[name]
 
 
 def pairs(evenings: Iterable[Evening]) -> Iterator[tuple[Evening, Evening]]:

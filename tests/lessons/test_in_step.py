@@ -1,6 +1,7 @@
 """Parallel courses: which evening is ahead, and which figures are planned for different weeks."""
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from django.urls import reverse
@@ -51,13 +52,28 @@ class TestAhead:
 
 
 class TestDifferentWeeks:
-    def test_only_what_neither_has_had(self):
+    def names(self, one, other, today=dt.date(2026, 1, 9)):
+        return [name for name, _, _ in in_different_weeks(one, other, today=today)]
+
+    def test_only_what_not_both_have_had(self):
         tuesday = evening("Tuesday", TUESDAYS, taught=1)
         thursday = evening("Thursday", THURSDAYS, taught=1, skips=[THURSDAYS[1]])
-        assert [name for name, _, _ in in_different_weeks(tuesday, thursday)] == ["turn", "whisk"]
+        assert self.names(tuesday, thursday) == ["turn", "whisk"]
+
+    def test_what_one_had_this_week_and_the_other_is_to_have_later(self):
+        """Until Thursday is over nobody is ahead, and yet the two are not in step."""
+        tuesday = evening("Tuesday", TUESDAYS, taught=2)
+        thursday = evening("Thursday", THURSDAYS, taught=1, skips=[THURSDAYS[1]])
+        thursday = replace(thursday, lessons=tuple(THURSDAYS))
+        wednesday, friday = dt.date(2026, 1, 14), dt.date(2026, 1, 16)
+        for one, other in ((tuesday, thursday), (thursday, tuesday)):
+            assert self.names(one, other, wednesday) == ["turn", "whisk"]
+            assert self.names(one, other, friday) == ["whisk"]
+        assert ahead(tuesday, thursday, today=wednesday) is None
+        assert ahead(tuesday, thursday, today=friday).figures == ("turn",)
 
     def test_tuesday_and_thursday_of_one_week_are_in_step(self):
-        assert list(in_different_weeks(evening("a", TUESDAYS), evening("b", THURSDAYS))) == []
+        assert self.names(evening("a", TUESDAYS), evening("b", THURSDAYS)) == []
 
 
 @given(st.integers(0, 3), st.integers(0, 3), st.dates(dt.date(2026, 1, 1), dt.date(2026, 3, 1)))
