@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 
 from django import forms
@@ -35,11 +36,16 @@ from school.sent import whole_number
 @kept_page
 def course(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_course_for(request.user, pk)
-    context = course_page(shown)
-    if context["helpers"]:
-        context["may_call"] = may_record(request.user, context["helpers"].lesson)
-    if request.user.is_director:
-        context["form"] = EnrolForm(course=shown)
+    return _page(request, shown, EnrolForm(course=shown) if request.user.is_director else None)
+
+
+def _page(
+    request: HttpRequest, shown: Course, form: EnrolForm | None, follows: Sequence[str] = ()
+) -> HttpResponse:
+    """The whole page, a refused form's too. follows: what is to be read before somebody is enrolled."""
+    context = course_page(shown) | {"form": form, "follows": follows}
+    if helpers := context["helpers"]:
+        context["may_call"] = may_record(request.user, helpers.lesson)
     return render(request, "lessons/course.html", context)
 
 
@@ -115,7 +121,7 @@ def enrol(request: HttpRequest, pk: int) -> HttpResponse:
             for enrolment in enrolled:
                 messages.success(request, _where(enrolment))
             return redirect("lessons:course", pk)
-    return render(request, "lessons/course.html", course_page(shown) | {"form": form, "follows": follows})
+    return _page(request, shown, form, follows)
 
 
 def _where(enrolment: Enrolment) -> str:

@@ -12,6 +12,7 @@ from tests.factories import (
     CourseFactory,
     EnrolmentFactory,
     FigureFactory,
+    HelperFactory,
     PersonFactory,
     PlanFactory,
     PlanFigureFactory,
@@ -371,6 +372,23 @@ def test_who_is_enrolled_must_be_said_and_is_not_called_optional(as_director):
     assert ">Who</label>" in page
     refused = as_director.post(reverse("lessons:enrol", args=[course.pk]), {"who": " ", "role": "L"})
     assert "Write a name, or a part of it." in refused.content.decode()
+
+
+def test_refused_the_form_comes_back_on_all_that_the_course_page_shows(as_director):
+    """Helpers too, and their buttons lead to the course's page, not to the form's address."""
+    lesson = planned(recorded=False).lessons[-1]
+    EnrolmentFactory(course=lesson.course, role="F")
+    HelperFactory(person__name="Nerys Gorwell", role="L")
+    whole = page(as_director, lesson.course).content.decode()
+    refused = as_director.post(reverse("lessons:enrol", args=[lesson.course_id]), {"who": " ", "role": "L"})
+
+    def above_the_form(shown):
+        main = shown.split("<main")[1].split('aria-labelledby="enrol"')[0]
+        return re.sub(r'(csrfmiddlewaretoken" value=")[^"]*', r"\1", main)
+
+    assert "Note as called" in whole
+    assert "Write or ring first" in whole
+    assert above_the_form(refused.content.decode()) == above_the_form(whole)
 
 
 def test_a_couple_on_the_list_says_with_whom(as_director):
