@@ -46,7 +46,8 @@ def check_door(request: HttpRequest, rule: Rule) -> HttpResponseBase | None:
         raise Http404("no such page")
     writes = rule.is_form or request.method not in SAFE_METHODS
     if writes and not roles & rule.writers:
-        raise PermissionDenied("You may read this, but not change it.")
+        read = "You may read this, but not change it."
+        raise PermissionDenied("This is not yours to do. Ask a director." if rule.is_form else read)
     return None
 
 

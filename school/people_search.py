@@ -44,8 +44,8 @@ class Sought:
         return bool(self.role or self.state or self.newest_first)
 
     def people(self) -> QuerySet[Person]:
-        """All of the role and state, in order, whatever their names."""
-        people = Person.objects.all()
+        """All of the role and state, in order, whatever their names; nobody who was erased."""
+        people = Person.objects.not_erased()
         if self.role in Role.values:
             people = people.filter(pk__in=PersonRole.objects.filter(role=self.role).values("person"))
         if self.state == LEFT:

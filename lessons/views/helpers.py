@@ -23,7 +23,7 @@ from school.views.own import way_back
 @require_form
 def helper(request: HttpRequest, pk: int) -> HttpResponse:
     """What one person can be called for."""
-    person = get_object_or_404(Person.objects.select_related("helper"), pk=pk)
+    person = get_object_or_404(Person.objects.not_erased().select_related("helper"), pk=pk)
     listed = getattr(person, "helper", None)
     form, differ = HelperForm(request.POST or None, helper=listed), None
     if form.is_valid():
@@ -44,7 +44,7 @@ def helper(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def helper_off(request: HttpRequest, pk: int) -> HttpResponse:
-    person = get_object_or_404(Person, pk=pk)
+    person = get_object_or_404(Person.objects.not_erased(), pk=pk)
     unlist_helper(person=person, by=request.user)
     messages.success(request, f"{person} is called no more.")
     return redirect("lessons:teachers")

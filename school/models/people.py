@@ -31,6 +31,10 @@ class PersonQuerySet(models.QuerySet["Person"]):
         """People who hold at least one of `roles`."""
         return self.filter(personrole__role__in=roles).distinct()
 
+    def not_erased(self) -> PersonQuerySet:
+        """Those of whom more is kept than that they are counted."""
+        return self.filter(erased_at__isnull=True)
+
     def instructors(self) -> PersonQuerySet:
         return self.with_role(Role.INSTRUCTOR).filter(is_active=True)
 

@@ -43,7 +43,7 @@ def invite_new(request: HttpRequest) -> HttpResponse:
 @require_POST
 def invite_again(request: HttpRequest, pk: int) -> HttpResponse:
     """Invite somebody who is there; a link they had before opens nothing from now on."""
-    person = get_object_or_404(Person, pk=pk)
+    person = get_object_or_404(Person.objects.not_erased(), pk=pk)
     try:
         made, secret = invitations.invite(person=person, by=request.user)
     except ValidationError as refusal:
@@ -83,7 +83,7 @@ def _mail(request: HttpRequest, made: Invitation, address: str) -> None:
 @never_cache
 def invitation(request: HttpRequest, pk: int) -> HttpResponse:
     """The link and its square, to be handed over or printed: once."""
-    person = get_object_or_404(Person, pk=pk)
+    person = get_object_or_404(Person.objects.not_erased(), pk=pk)
     address = show_once(request, "invitation", pk).get("address")
     if address is None:
         return redirect("school:person", pk)
@@ -94,7 +94,7 @@ def invitation(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
-    person = get_object_or_404(Person, pk=pk)
+    person = get_object_or_404(Person.objects.not_erased(), pk=pk)
     if invitations.withdraw(person=person, by=request.user):
         messages.success(request, f"{person}’s invitation opens nothing from now on.")
     else:

@@ -50,6 +50,8 @@ def people(request: HttpRequest) -> HttpResponse:
 @kept_page
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Person.objects.prefetch_related("personrole_set"), pk=pk)
+    if shown.erased_at:
+        return render(request, "school/person_erased.html", {"person": shown})
     password = show_once(request, "password", pk).get("password")
     notes = [note(shown, request.user) for note in person_notes]
     context = {"person": shown, "one_time_password": password, "notes": notes}
@@ -75,7 +77,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
 
 @require_form
 def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    changed = get_object_or_404(Person, pk=pk)
+    changed = get_object_or_404(Person.objects.not_erased(), pk=pk)
     form = PersonForm(request.POST or None, instance=changed)
     follows: list[str] = []
     differ = None
@@ -93,7 +95,7 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
 @require_form
 def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """What goes is read first."""
-    removed = get_object_or_404(Person, pk=pk)
+    removed = get_object_or_404(Person.objects.not_erased(), pk=pk)
     if request.method != "POST":
         return render(request, "school/person_remove.html", {"person": removed})
     if not carried_out(request, lambda: actions.remove_person(person=removed, by=request.user)):
@@ -105,7 +107,7 @@ def person_remove(request: HttpRequest, pk: int) -> HttpResponse:
 @require_form
 def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
     """What somebody leaves behind is said first."""
-    changed = get_object_or_404(Person, pk=pk)
+    changed = get_object_or_404(Person.objects.not_erased(), pk=pk)
     form = RolesForm(changed, request.POST if request.method == "POST" else None)
     follows, differ = [], None
     if form.is_bound and form.is_valid():
@@ -126,7 +128,7 @@ def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_form
 def person_one_time_password(request: HttpRequest, pk: int) -> HttpResponse:
-    changed = get_object_or_404(Person, pk=pk)
+    changed = get_object_or_404(Person.objects.not_erased(), pk=pk)
     if request.method == "POST":
         password = actions.give_one_time_password(person=changed)
         keep_to_show(request, "password", pk, password=password)

@@ -18,7 +18,7 @@ ANSWERS = {"yes": True, "no": False}
 
 @require_form
 def photographs(request: HttpRequest, pk: int) -> HttpResponse:
-    person = get_object_or_404(Person, pk=pk)
+    person = get_object_or_404(Person.objects.not_erased(), pk=pk)
     answer = request.POST.get("answer", "")
     if request.method == "POST" and _said(request, person, answer):
         return redirect("school:person", pk)

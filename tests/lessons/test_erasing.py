@@ -259,6 +259,18 @@ def test_who_taught_stays_by_name_and_the_page_says_so(client, lark, director, b
     assert Person.objects.get(pk=lark.pk).name == "Lark Penfold"
 
 
+def test_nobody_looks_for_or_changes_who_was_erased(client, lark, director):
+    erase(person=lark, by=director)
+    client.force_login(director)
+    assert "erased" not in client.get(reverse("school:people")).content.decode()
+    page = client.get(reverse("school:person", args=[lark.pk])).content.decode()
+    assert "Erased on 21 January 2026." in page
+    for name in ("person-edit", "person-roles", "person-one-time-password", "person-remove", "invite"):
+        address = reverse(f"school:{name}", args=[lark.pk])
+        assert address not in page
+        assert client.post(address).status_code == 404
+
+
 def test_erasing_twice_changes_nothing_more(lark, director):
     erase(person=lark, by=director)
     with pytest.raises(ValidationError, match="Nothing of them is left"):
