@@ -27,14 +27,17 @@ from school.sent import whole_number
 def compose(request: HttpRequest, pk: int) -> HttpResponse:
     """What is asked for stands in the address, so that the same question gives the same answer again."""
     level = get_object_or_404(levels_for(request.user).select_related("dance"), pk=pk)
-    if request.method == "POST" and (made := _save(request, level)):
-        return redirect("curriculum:routine-build", made.pk)
+    name_wrong = ""
+    if request.method == "POST":
+        made, name_wrong = _save(request, level)
+        if made is not None:
+            return redirect("curriculum:routine-build", made.pk)
     asked = request.GET
     to_be = Routine(level=level, name="")
     moments = moments_of(to_be, request.user, asked.get("clock", ""))
     dances = Dances(to_be)
     form = ComposeForm(asked if "length" in asked else None, level=level, moments=moments, dances=dances)
-    context: dict[str, Any] = {"level": level, "form": form, "moments": moments}
+    context: dict[str, Any] = {"level": level, "form": form, "moments": moments, "name_wrong": name_wrong}
     if form.is_bound and form.is_valid():
         wish = form.wish
         found = composed(level, wish, moments.chosen, dances)
@@ -48,14 +51,14 @@ def compose(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "curriculum/compose.html", context)
 
 
-def _save(request: HttpRequest, level: Level) -> Routine | None:
-    """The composed row as a routine; None with a message where it cannot be."""
+def _save(request: HttpRequest, level: Level) -> tuple[Routine | None, str]:
+    """The composed row as a routine; or None, with what is wrong with its name or with a message."""
     row = read_row(request.POST.get("row", ""))
     below = whole_number(request.POST.get("after"))
     continues = Routine.objects.filter(pk=below, level__dance=level.dance_id) if below is not None else None
     if row is None:
         messages.error(request, "The page you sent was not whole. Compose it again.")
-        return None
+        return None, ""
     try:
         made = create_routine(
             level=level,
@@ -65,11 +68,13 @@ def _save(request: HttpRequest, level: Level) -> Routine | None:
             row=row,
         )
     except (ValidationError, ValueError) as refusal:
+        if isinstance(refusal, ValidationError) and "name" in getattr(refusal, "error_dict", {}):
+            return None, " ".join(refusal.message_dict["name"])
         said = refusal.messages if isinstance(refusal, ValidationError) else [str(refusal)]
         messages.error(request, " ".join(said))
-        return None
+        return None, ""
     messages.success(request, f"{made} is saved.")
-    return made
+    return made, ""
 
 
 def _another(asked: QueryDict, seed: int) -> str:

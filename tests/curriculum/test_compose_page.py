@@ -310,8 +310,6 @@ class TestSaving:
     @pytest.mark.parametrize(
         ("fields", "sentence"),
         [
-            ({"name": "waltz 2"}, "Improvers has a routine called waltz 2 already."),
-            ({"name": " "}, "Give it a name."),
             ({"row": "1;2"}, "The page you sent was not whole. Compose it again."),
             ({"row": "999999"}, "That figure, or that way through it, is not there any more. Choose again."),
         ],
@@ -320,9 +318,21 @@ class TestSaving:
         self, as_director, level, ask, fields, sentence
     ):
         page = save(as_director, level, ask(), **fields)
+        assert page.context["name_wrong"] == ""
         assert sentence in [str(message) for message in page.context["messages"]]
         assert page.context["found"].strip is not None
         assert not Routine.objects.filter(name="composed").exists()
+
+    @pytest.mark.parametrize(
+        ("name", "sentence"),
+        [("waltz 2", "Improvers has a routine called waltz 2 already."), (" ", "Give it a name.")],
+    )
+    def test_a_name_that_cannot_be_is_said_at_its_field(self, as_director, level, ask, name, sentence):
+        page = save(as_director, level, ask(), name=name)
+        assert f'id="name_error" role="alert">{sentence}' in page.content.decode()
+        assert f'value="{name}" aria-invalid="true" aria-describedby="name_error"' in page.content.decode()
+        assert page.context["found"].strip is not None
+        assert not list(page.context["messages"])
 
 
 @pytest.mark.parametrize(
