@@ -43,7 +43,7 @@ class PieceForm(PlainWords, forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         found = dict(super().clean() or self.cleaned_data)
-        same = Piece.objects.filter(dance=found.get("dance"), title=found.get("title", ""))
+        same = Piece.objects.filter(dance=found.get("dance"), title__iexact=found.get("title", ""))
         if found.get("dance") and same.exclude(pk=self.instance.pk).exists():
             raise ValidationError({"title": f"There is a piece of this title for {found['dance']} already."})
         self._refuse_long_intro(found)

@@ -57,6 +57,8 @@ SENTENCES: tuple[tuple[type[forms.Field], dict[str, str]], ...] = (
         {"invalid": "Write a short name of letters and digits, without spaces, e.g. WB1."},
     ),
     (forms.EmailField, {"invalid": "This is not an e-mail address, like name@example.org."}),
+    # Of the texts typed here only a name to sign in with is asked to be of certain signs.
+    (forms.CharField, {"invalid": "Only letters, digits and @ . + - _, without spaces."}),
     (forms.FileField, {"required": "Choose a file.", "empty": "This file is empty."}),
     (
         forms.Field,

@@ -129,6 +129,11 @@ def person_roles(request: HttpRequest, pk: int) -> HttpResponse:
 @require_form
 def person_one_time_password(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person.objects.not_erased(), pk=pk)
+    if not changed.is_active:
+        messages.error(
+            request, f"{changed} has left and cannot sign in. Have them back first, by their roles."
+        )
+        return redirect("school:person", pk)
     if request.method == "POST":
         password = actions.give_one_time_password(person=changed)
         keep_to_show(request, "password", pk, password=password)

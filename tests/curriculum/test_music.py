@@ -136,8 +136,9 @@ class TestTheList:
         assert page.context["form"].errors[field] == [sentence]
         assert not Piece.objects.exists()
 
-    def test_a_title_once_a_dance(self, as_director, waltz):
-        PieceFactory(dance=waltz, title="Low Tide")
+    @pytest.mark.parametrize("title", ["Low Tide", "low tide"])
+    def test_a_title_once_a_dance(self, as_director, waltz, title):
+        PieceFactory(dance=waltz, title=title)
         page = as_director.post(reverse("curriculum:piece-new"), self.fields(waltz))
         assert page.context["form"].errors["title"] == ["There is a piece of this title for waltz already."]
 

@@ -240,6 +240,21 @@ def test_a_new_one_time_password_ends_the_old_one(as_director):
     assert ada.check_password(password)
 
 
+def test_who_has_left_is_given_no_password_that_would_not_let_them_in(as_director):
+    ada = PersonFactory(roles=["student"], is_active=False)
+    address = reverse("school:person-one-time-password", args=[ada.pk])
+    assert address not in as_director.get(reverse("school:person", args=[ada.pk])).content.decode()
+    for told in (as_director.get(address, follow=True), as_director.post(address, follow=True)):
+        assert "has left and cannot sign in" in told.content.decode()
+    ada.refresh_from_db()
+    assert not ada.password_is_one_time
+
+
+def test_a_name_to_sign_in_with_of_other_signs_is_refused_in_plain_words(as_director):
+    answer = as_director.post(reverse("school:person-new"), {"username": "ada merrow", "name": "Ada Merrow"})
+    assert "Only letters, digits and @ . + - _, without spaces." in answer.content.decode()
+
+
 class TestRoles:
     def change(self, client, person, roles, **more):
         return client.post(reverse("school:person-roles", args=[person.pk]), {"roles": roles} | more)
