@@ -131,7 +131,7 @@ def person_one_time_password(request: HttpRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Person.objects.not_erased(), pk=pk)
     if not changed.is_active:
         messages.error(
-            request, f"{changed} has left and cannot sign in. Have them back first, by their roles."
+            request, f"{changed} has left and cannot sign in. Have them back first: change their roles."
         )
         return redirect("school:person", pk)
     if request.method == "POST":
