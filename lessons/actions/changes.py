@@ -9,7 +9,6 @@ from copy import copy
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q
 from django.utils import timezone
 
 from lessons.actions.again import plan_rest_again
@@ -150,8 +149,7 @@ def refuse_no_such_time(date: dt.date, start: dt.time) -> None:
 
 
 def _refuse_closed(date: dt.date, room: Room) -> None:
-    closures = Closure.objects.filter(Q(room=None) | Q(room=room), first_day__lte=date, last_day__gte=date)
-    closure = closures.first()
+    closure = Closure.objects.on(date, room)
     if closure is not None:
         raise ValidationError({"date": f"There is no class on {spoken_day(date)}: {closure.reason}."})
 

@@ -17,7 +17,7 @@ from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
 from lessons.people.dancing_then import dances_then
 from lessons.problems import spoken_day
 from school.clock import now
-from school.models import Person, Role
+from school.models import Closure, Person, Role
 from school.plain_forms import PlainWords, ReadFirst
 
 OUTCOMES = (
@@ -85,8 +85,8 @@ class PrivateForm(ReadFirst, PlainWords, SoughtByName, forms.ModelForm):
     @property
     def to_read(self) -> tuple[str, ...]:
         """What follows from laying it on, or moving it: with somebody under 18, to a time that is over, or at
-        which the person dances in a course. Of a valid form; one query."""
-        return (*self._under_18(), *self._over(), *self._dances_elsewhere())
+        which the person dances in a course, or on a day without class. Of a valid form; two queries."""
+        return (*self._under_18(), *self._over(), *self._closed(), *self._dances_elsewhere())
 
     def _under_18(self) -> Iterator[str]:
         person = self.instance.person
@@ -102,6 +102,17 @@ class PrivateForm(ReadFirst, PlainWords, SoughtByName, forms.ModelForm):
             yield (
                 f"{spoken_day(lesson.date)}, {lesson.start:%H:%M} is over: {lesson.person.first_name} reads "
                 "at once that this lesson has been given, and it waits to be written up."
+            )
+
+    def _closed(self) -> Iterator[str]:
+        """A private lesson may be given when there is no class; whoever lays it on should know."""
+        lesson = self.instance
+        if lesson.pk and not {"date", "room"} & set(self.changed_data):
+            return
+        if closure := Closure.objects.on(lesson.date, lesson.room):
+            yield (
+                f"There is no class on {spoken_day(lesson.date)}: {closure.reason}. "
+                "Lay it on all the same only if you can get in."
             )
 
     def _dances_elsewhere(self) -> Iterator[str]:

@@ -79,13 +79,15 @@ class MissedLesson:
 @dataclass(frozen=True)
 class WhatIMissed:
     """role: of the student in the course, "L" or "F"; partner: the first name of whom they are booked as a
-    couple with, if any; parallel: names of the courses kept in step with it;
-    again: figure (pk) -> when they last danced it as a review in the course itself."""
+    couple with, if any; parallel: names of the courses kept in step with it; held: places they have or asked
+    for in lessons that none of `lessons` offers any more; again: figure (pk) -> when they last danced it as
+    a review in the course itself."""
 
     lessons: tuple[MissedLesson, ...]
     role: str
     partner: str
     parallel: tuple[str, ...]
+    held: tuple[CatchUp, ...]
     again: dict[int, dt.date]
 
 
@@ -102,7 +104,10 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
     coming = _coming(parallel)
     does = _does(coming)
     floors = floors_on(coming)
-    asked = {row.lesson_id: row for row in CatchUp.objects.filter(person=person, lesson__in=coming)}
+    own = CatchUp.objects.filter(person=person, lesson__in=coming).select_related(
+        "lesson__course", "lesson__room"
+    )
+    asked = {row.lesson_id: row for row in own}
     lines = []
     for lesson, figures in missed.items():
         not_seen = tuple(
@@ -126,9 +131,12 @@ def what_i_missed(course: Course, person: Person) -> WhatIMissed:
         )
         why = why_missed(lesson, enrolled.joined if enrolled else None)
         lines.append(MissedLesson(lesson, why, tuple(figures), not_seen, offers))
+    offered = {offer.lesson.pk for line in lines for offer in line.offers}
+    held = [asked[other.pk] for other in coming if other.pk in asked and other.pk not in offered]
     names = tuple(other.name for other in parallel)
     partner = couple.person.first_name if couple else ""
-    return WhatIMissed(tuple(lines), role, partner, names, danced.again)
+    holding = tuple(row for row in held if row.is_confirmed or row.is_asked)
+    return WhatIMissed(tuple(lines), role, partner, names, holding, danced.again)
 
 
 def _missed(course: Course, person: Person) -> dict[LessonSession, list[RecordedFigure]]:

@@ -43,6 +43,13 @@ class Term(models.Model):
         return self.name
 
 
+class ClosureQuerySet(models.QuerySet["Closure"]):
+    def on(self, day: dt.date, room: Room | None) -> Closure | None:
+        """Why there is no class that day in the room, or anywhere. One query."""
+        where = Q(room=None) if room is None else Q(room=None) | Q(room=room)
+        return self.filter(where, first_day__lte=day, last_day__gte=day).first()
+
+
 class Closure(models.Model):
     """Days without class: the whole school, or one room."""
 
@@ -50,6 +57,8 @@ class Closure(models.Model):
     last_day = models.DateField()
     reason = models.CharField(max_length=120)
     room = models.ForeignKey(Room, on_delete=models.CASCADE, null=True, blank=True)
+
+    objects = ClosureQuerySet.as_manager()
 
     class Meta:
         ordering = ["first_day", "pk"]

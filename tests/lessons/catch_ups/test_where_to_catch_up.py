@@ -39,6 +39,17 @@ class TestWhereToCatchUp:
         assert [places for _, _, places in offers(as_student, course)] == [0, 1]
         assert "No place for one more follower" in page(as_student, course)
 
+    @pytest.mark.parametrize(("state", "stands"), [("asked", True), ("confirmed", True), ("declined", False)])
+    def test_a_place_that_is_held_stands_there_also_when_nothing_is_open_any_more(
+        self, as_student, student, course, thursdays, missed, plan, whisk, state, stands
+    ):
+        CatchUpFactory(lesson=thursdays[1], missed=missed, person=student, state=state)
+        plan.figures.all().delete()
+        assert offers(as_student, course) == []
+        shown = page(as_student, course)
+        assert ("Where you come to catch up" in shown) == stands
+        assert ("I can’t come" in shown) == stands
+
     def test_what_was_not_reached_there_is_not_danced_again_there(
         self, as_student, course, thursdays, missed, plan, whisk, settings
     ):

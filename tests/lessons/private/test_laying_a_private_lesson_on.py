@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from lessons.models import PrivateLesson
 from tests.factories import (
+    ClosureFactory,
     CourseFactory,
     EnrolmentFactory,
     FigureFactory,
@@ -51,6 +52,24 @@ class TestLayingOneOn:
         assert client.post(address, typed).status_code == 302
         lesson.refresh_from_db()
         assert (lesson.person, lesson.minutes) == (student, 60)
+
+    @pytest.mark.parametrize(
+        ("closed", "taken", "is_told"), [(None, "Loft", True), ("Loft", "Loft", True), ("Loft", "", False)]
+    )
+    def test_on_a_day_without_class_it_is_laid_on_once_that_was_read(
+        self, client, instructor, student, closed, taken, is_told
+    ):
+        loft = RoomFactory(name="Loft")
+        friday = dt.date(2026, 1, 23)
+        ClosureFactory(first_day=friday, last_day=friday, reason="hired out", room=loft if closed else None)
+        room = loft.pk if taken else ""
+        asked = new(client, instructor, student, room=room)
+        assert (asked.status_code == 200) == is_told
+        if is_told:
+            assert "There is no class on Friday 23 January: hired out." in asked.content.decode()
+            seen = asked.context["form"]["seen"].value()
+            assert new(client, instructor, student, room=room, seen=seen).status_code == 302
+        assert PrivateLesson.objects.count() == 1
 
     @pytest.mark.parametrize("many", [2, 60])
     def test_its_form_does_not_grow_with_the_school(self, client, instructor, many):
