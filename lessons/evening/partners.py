@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from curriculum.models import FloorRole
 from lessons.evening.cast import Cast
 from lessons.evening.ring_picture import RingPicture, ring_picture
 from lessons.forms.partners import PartnersForm
-from lessons.models import NotPaired
+from lessons.models import Enrolment, HelperCall, NotPaired
 from lessons.rules.evening_rotation import Dancer, Hall, HallRotation, HallRound, rotate, rounds_in
 from lessons.rules.rotation_words import called, remarks
 
@@ -76,6 +77,21 @@ def changes_of(form: PartnersForm, *, followers_move: bool) -> Changes:
         ring=ring_picture(rotation, followers_move=followers_move),
         stands="" if not hall.roles_matter else "leader" if followers_move else "follower",
     )
+
+
+def dancing_in(changes: Changes, called: Iterable[HelperCall]) -> list[Enrolment]:
+    """Who changes partners, in the role they were dealt, for what is short to be counted by; without helpers
+    who were `called`, who are counted by that. Nobody where roles do not matter: none can be short."""
+    if not changes.stands:
+        return []
+    rotation, keys = changes.rotation, {call.person_id for call in called}
+    dealt = ((FloorRole.LEADER, rotation.leaders), (FloorRole.FOLLOWER, rotation.followers))
+    return [
+        Enrolment(person_id=dancer.key, role=role)
+        for role, dancers in dealt
+        for dancer in dancers
+        if dancer.key not in keys
+    ]
 
 
 def _partners(dancer: Dancer, rounds: Iterable[HallRound]) -> Iterable[tuple[str, bool]]:

@@ -51,6 +51,7 @@ class PartnersForm(PlainWords, forms.Form):
         self.cast = cast
         self.known_apart = frozenset(known_apart)
         self.people = {row.person_id: row.person for row in cast.enrolments}
+        self.own_roles = {row.person_id: row.role for row in cast.enrolments}
         called = {call.person_id: call for call in called}
         # Whoever was called comes in first: the instructors have the hall to look after.
         might = [*(call.person for call in called.values()), *cast.instructors]
@@ -122,7 +123,7 @@ class PartnersForm(PlainWords, forms.Form):
         """Who is ticked, in the order of the list, then guests without a name (keys below 0)."""
         told = self.cleaned_data
         named = [
-            Dancer(pk, self.names[pk], told[f"role_{pk}"], told[f"from_{pk}"])
+            Dancer(pk, self.names[pk], told[f"role_{pk}"], told[f"from_{pk}"], self.own_roles[pk])
             for pk in self.people
             if told[f"here_{pk}"]
         ]

@@ -21,12 +21,14 @@ LEADER, FOLLOWER, BOTH = "L", "F", "B"
 
 @dataclass(frozen=True, slots=True)
 class Dancer:
-    """role: "L", "F" or "B" for either. from_round: 1, or the round in which somebody late joins in."""
+    """role: "L", "F" or "B" for either. from_round: 1, or the round in which somebody late joins in.
+    own_role: "L" or "F", which whoever dances either keeps unless another gains something."""
 
     key: int
     name: str
     role: str
     from_round: int = 1
+    own_role: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,20 +132,27 @@ def _roles(
     """Leaders, followers, and the helpers among them: one for each gap that is left, as far as they go.
 
     Those who dance both are dealt out so that, with the helpers, the fewest are left without a partner; of
-    such dealings the one that calls fewest helpers, then those who come first, then as without any.
+    such dealings the one that calls fewest helpers, then those who come first, then the one in which most
+    keep their own role, then as without any.
     """
     leaders = [dancer for dancer in free if dancer.role == LEADER]
     followers = [dancer for dancer in free if dancer.role == FOLLOWER]
     both = [dancer for dancer in free if dancer.role == BOTH]
+    both.sort(key=lambda dancer: (LEADER, "", FOLLOWER).index(dancer.own_role))
     usual = share_roles(len(leaders), len(followers), len(both))[0] - len(leaders)
 
     def wanting(lead: int) -> int:
         """How many more would lead than follow if so many of those who dance both lead; below 0, follow."""
         return len(leaders) - len(followers) + 2 * lead - len(both)
 
-    def cost(lead: int) -> tuple[int, int, tuple[int, ...], int]:
+    def changing(lead: int) -> int:
+        leads, follows = both[:lead], both[lead:]
+        others = (*(one.own_role == FOLLOWER for one in leads), *(one.own_role == LEADER for one in follows))
+        return sum(others)
+
+    def cost(lead: int) -> tuple[int, int, tuple[int, ...], int, int]:
         come = _come_in(wanting(lead), helpers)
-        return abs(wanting(lead)) - len(come), len(come), come, abs(lead - usual)
+        return abs(wanting(lead)) - len(come), len(come), come, changing(lead), abs(lead - usual)
 
     lead = min(range(len(both) + 1), key=cost)
     role = FOLLOWER if wanting(lead) > 0 else LEADER

@@ -11,10 +11,10 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons.access import get_lesson_for, may_record
 from lessons.actions.floor import keep_apart
 from lessons.evening.cast import Cast
-from lessons.evening.partners import apart_among, changes_of
+from lessons.evening.partners import apart_among, changes_of, dancing_in
 from lessons.forms.partners import NotPairedForm, PartnersForm
 from lessons.models import LessonSession, NotPaired
-from lessons.people.helpers import helpers_of
+from lessons.people.helpers import calls_for, helpers_of
 from lessons.rules.evening_rotation import MINUTES_WITH_A_PARTNER
 from lessons.students.catch_up_page import cast_with_visitors
 from school.kept_pages import kept_page
@@ -53,31 +53,36 @@ def not_paired_end(request: HttpRequest, pk: int, pair: int) -> HttpResponse:
 
 def _page(request: HttpRequest, lesson: LessonSession, cast: Cast, apart_form: NotPairedForm) -> HttpResponse:
     pairs = apart_among(cast)
-    helpers = helpers_of(lesson, cast.enrolments, cast.instructors)
+    called = calls_for(lesson)
     asked = _asked(request)
     school: School | None = request.school
     if "asked" not in asked:
         each = school.minutes_with_a_partner if school else MINUTES_WITH_A_PARTNER
-        data = PartnersForm.defaults(cast, minutes=asked.get("minutes"), each=each, called=helpers.called)
+        data = PartnersForm.defaults(cast, minutes=asked.get("minutes"), each=each, called=called)
     else:
         data = asked
     form = PartnersForm(
         cast,
         data,
-        called=helpers.called,
+        called=called,
         known_apart=(frozenset((row.person_id, row.other_id)) for row in pairs),
     )
     followers_move = school is None or school.who_moves == School.Moves.FOLLOWERS
+    changes = changes_of(form, followers_move=followers_move) if form.is_valid() else None
+    # Whoever is of the course is no helper for it, not even unticked.
+    of_course = [*cast.instructors, *(row.person for row in cast.enrolments)]
+    dancing = cast.enrolments if changes is None else dancing_in(changes, called)
     context = {
         "lesson": lesson,
         "minors": sorted(row.person.first_name for row in cast.enrolments if row.person.is_minor),
         "form": form,
-        "helpers": helpers,
+        "helpers": helpers_of(lesson, dancing, of_course),
         "may_call": may_record(request.user, lesson),
-        "changes": changes_of(form, followers_move=followers_move) if form.is_valid() else None,
+        "changes": changes,
         "pairs": pairs,
         "apart_form": apart_form,
         "asked": asked.urlencode(),
+        "back": _here(request, lesson.pk),
     }
     return render(request, "lessons/partners.html", context)
 
@@ -88,6 +93,10 @@ def _asked(request: HttpRequest) -> QueryDict:
 
 
 def _back(request: HttpRequest, pk: int) -> HttpResponse:
-    """To the page with everything ticked as it was."""
+    return redirect(_here(request, pk))
+
+
+def _here(request: HttpRequest, pk: int) -> str:
+    """The page with everything ticked as it is."""
     ticked = _asked(request).urlencode()
-    return redirect(reverse("lessons:partners", args=[pk]) + (f"?{ticked}" if ticked else ""))
+    return reverse("lessons:partners", args=[pk]) + (f"?{ticked}" if ticked else "")

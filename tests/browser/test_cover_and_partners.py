@@ -47,10 +47,13 @@ def test_unticking_somebody_changes_the_rounds_at_once_and_by_keyboard(served_to
     assert wider_than_the_screen(instructor) <= 0
     first = instructor.locator(".who-is-here .tick input").first
     name = instructor.locator(".who-is-here .tick").first.inner_text().strip()
+    offer = instructor.locator("#offer")
+    offered = offer.inner_text()
     first.focus()
     instructor.keyboard.press("Space")
     expect(instructor.get_by_role("row", name=re.compile(rf"^{name}"))).to_have_count(0)
     assert before >= 2
+    expect(offer).not_to_have_text(offered, use_inner_text=True)
     instructor.reload()
     expect(first).not_to_be_checked()
     expect(instructor.get_by_role("row", name=re.compile(rf"^{name}"))).to_have_count(0)

@@ -1,7 +1,9 @@
 """Changes of partner in one segment, with the people a hall really has."""
 
+from dataclasses import replace
 from itertools import product
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -129,6 +131,7 @@ def test_who_dances_both_fills_the_smaller_role_before_a_helper_is_called_in():
 
 
 QUILL, NERYS = Dancer(30, "Quill", "B"), Dancer(40, "Nerys", "L")
+LEAD, FOLLOW = {"Ada", "Bea", "Quill"}, {"Una", "Viv", "Quill"}
 
 
 def names(dancers):
@@ -143,6 +146,23 @@ def test_who_dances_both_takes_the_role_that_the_called_helper_does_not():
     assert names(made.followers) == {"Una", "Viv", "Quill"}
     assert resting(made) == [[], [], []]
     assert {"Quill follows.", "Called in: Nerys as leader."} <= set(said(hall, 3)[1])
+
+
+@pytest.mark.parametrize(("own_role", "leaders", "rests"), [("F", 2, FOLLOW), ("L", 3, LEAD)])
+def test_who_dances_both_keeps_their_own_role_where_the_other_gains_nothing(own_role, leaders, rests):
+    """Two lead, two follow: one is over whatever Quill does."""
+    quill = replace(QUILL, own_role=own_role)
+    made = rotate(Hall((ADA, BEA, quill, UNA, VIV)), 3)
+    assert len(made.leaders) == leaders
+    assert {name for names in resting(made) for name in names} <= rests
+
+
+def test_of_those_who_dance_both_the_fewest_leave_their_own_role():
+    """Of two who dance both, one leads and one follows: each as they are enrolled, whoever is named first."""
+    olive, pim = Dancer(50, "Olive", "B", own_role="F"), Dancer(51, "Pim", "B", own_role="L")
+    made = rotate(Hall((olive, pim, ADA, UNA)), 1)
+    assert names(made.leaders) == {"Ada", "Pim"}
+    assert names(made.followers) == {"Una", "Olive"}
 
 
 def test_who_was_called_comes_in_before_who_teaches():

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from lessons.models import Enrolment, NotPaired
 from school.models import School
-from tests.factories import EnrolmentFactory, PersonFactory, weekly_lessons
+from tests.factories import EnrolmentFactory, HelperFactory, PersonFactory, weekly_lessons
 
 
 @pytest.fixture(autouse=True)
@@ -178,6 +178,68 @@ def test_two_with_one_first_name_are_told_apart(as_instructor, course, lesson):
     assert "Finch" not in text.split("Two who are not to be paired")[0]
 
 
+class TestWhoIsShort:
+    """Two lead, two follow, and Quill, who is enrolled as follower, dances either."""
+
+    @pytest.fixture
+    def evening(self, course, lesson):
+        for name, role in {"Ada": "L", "Bea": "L", "Quill": "F", "Una": "F", "Viv": "F"}.items():
+            person = PersonFactory(name=f"{name} Finch", roles=["student"])
+            EnrolmentFactory(course=course, person=person, role=role, dances_both=name == "Quill")
+        HelperFactory(person__name="Nerys Gorwell", role="L")
+        HelperFactory(person__name="Orla Tarn", role="F")
+        return {row.person.first_name: row.person for row in Enrolment.objects.filter(course=course)}
+
+    def said(self, client, lesson, asked=None):
+        text = client.get(address(lesson), asked or {}).content.decode()
+        return text.split('id="offer"')[1].split("</section>")[0], text
+
+    def test_page_run_sheet_and_offer_name_the_same_role(self, as_instructor, lesson, evening):
+        offer, text = self.said(as_instructor, lesson)
+        assert "Quill follows." in text
+        assert "One leader short. A helper can be called:" in offer
+        assert "Nerys Gorwell" in offer
+        assert "Orla Tarn" not in offer
+        sheet = as_instructor.get(reverse("lessons:lesson", args=[lesson.pk])).content.decode()
+        assert "One leader short. A helper can be called." in sheet
+
+    def test_who_leads_tonight_changes_who_is_short_and_who_is_offered(self, as_instructor, lesson, evening):
+        asked = ticked(evening, **{f"role_{evening['Quill'].pk}": "L"})
+        offer, _ = self.said(as_instructor, lesson, asked)
+        assert "One follower short. A helper can be called:" in offer
+        assert "Orla Tarn" in offer
+        assert "Nerys Gorwell" not in offer
+        assert f"role_{evening['Quill'].pk}=L" in offer
+
+    def test_nobody_is_short_where_one_is_away_or_roles_do_not_matter(self, as_instructor, lesson, evening):
+        away = ticked(evening, **{f"here_{evening['Quill'].pk}": None})
+        for asked in (away, ticked(evening, everybody="on")):
+            assert "short" not in self.said(as_instructor, lesson, asked)[0]
+
+    def test_nor_where_a_guest_a_couple_or_the_instructor_evens_it_out(
+        self, as_instructor, lesson, evening, instructor
+    ):
+        even = [{"guest_leaders": "1"}, {f"helps_{instructor.pk}": "on"}]
+        together = {"stays_1_one": evening["Quill"].pk, "stays_1_other": evening["Una"].pk}
+        even.append(together | {f"here_{evening['Bea'].pk}": None})
+        for more in even:
+            assert "short" not in self.said(as_instructor, lesson, ticked(evening, **more))[0]
+
+    def test_who_is_of_the_course_and_not_here_is_no_helper(self, as_instructor, course, lesson, evening):
+        HelperFactory(person=evening["Ada"], role="L")
+        offer, _ = self.said(as_instructor, lesson, ticked(evening, **{f"here_{evening['Ada'].pk}": None}))
+        assert "Two leaders short" in offer
+        assert "Ada" not in offer.split("A helper can be called:")[1].split("here_")[0]
+
+    def test_a_refused_form_leads_the_buttons_to_the_page_as_it_was_ticked(
+        self, as_instructor, lesson, evening
+    ):
+        data = {"one": "", "other": "", "ticked": "asked=1&minutes=21&each=3&guest_followers=1"}
+        refused = as_instructor.post(reverse("lessons:not-paired", args=[lesson.pk]), data).content.decode()
+        offer = refused.split('id="offer"')[1].split("</section>")[0]
+        assert f'value="{address(lesson)}?asked=1&amp;minutes=21' in offer
+
+
 class TestNotPaired:
     def keep_apart(self, client, lesson, one, other, **more):
         data = {"one": one.pk, "other": other.pk, "ticked": ""} | more
@@ -248,7 +310,7 @@ def test_the_page_costs_the_same_whatever_the_size(
 ):
     people = [EnrolmentFactory(course=course, role="LF"[number % 2]).person for number in range(size)]
     NotPaired.objects.create(person=people[0], other=people[1])
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         as_instructor.get(address(lesson), {"minutes": "60"})
 
 
