@@ -62,7 +62,7 @@ def lesson_page(lesson: LessonSession, *, reader: Person, school: School | None)
         "plan_says": plan_says(sheet.tonight) if done is None else None,
         "plan_after": plan_after(lesson) if done else None,
         "beside": beside_sheet(lesson, sheet, cast),
-        "cast": expected,
+        "cast": done.cast if done else expected,
         "practice_minutes": next((row.minutes for row in sheet.rows if row.kind == "practice"), None),
         "room_rules": room_asks(lesson, people=people_in(expected, called)),
         "may_record": own,

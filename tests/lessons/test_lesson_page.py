@@ -16,6 +16,8 @@ from tests.factories import (
     CourseFactory,
     EnrolmentFactory,
     FigureFactory,
+    HelperCallFactory,
+    HelperFactory,
     PassageFactory,
     PersonFactory,
     PlanFactory,
@@ -119,6 +121,49 @@ def test_who_was_there_and_who_was_missing_is_named(client, instructor, course, 
     assert "There: Ada, and 1 guest without a name." in text
     assert "Missing: Thea." in text
     assert ">Change the record</a>" in text
+
+
+class TestWhoWasThere:
+    """Ada leads, Una follows and is away, and Nerys, called as leader, came."""
+
+    @pytest.fixture
+    def record(self, course, tonight):
+        ada = EnrolmentFactory(course=course, role="L", person__name="Ada Finch").person
+        EnrolmentFactory(course=course, role="F", person__name="Una Rook")
+        nerys = HelperFactory(person__name="Nerys Gorwell", role="L").person
+        HelperCallFactory(lesson=tonight, person=nerys, role="L")
+        record = RecordFactory(lesson=tonight)
+        for person in (ada, nerys):
+            record.attendance.create(person=person, role="L")
+        return record
+
+    def beside(self, client, instructor, lesson):
+        text = page(client, instructor, lesson).content.decode()
+        head = text.split('class="heads"')[1].split("</p>")[0] if 'class="heads"' in text else ""
+        return text.split('class="beside"')[1].split("</section>")[0], head
+
+    def test_once_written_up_the_record_says_it_helpers_too(self, client, instructor, tonight, record):
+        beside, head = self.beside(client, instructor, tonight)
+        assert "Who was there" in beside
+        assert "2 leaders</span> Ada, Nerys" in beside
+        assert "Una" not in beside
+        assert "2 leaders" in head
+        assert "follower" not in head
+
+    def test_a_role_that_nobody_wrote_down_is_the_one_enrolled_in(self, client, instructor, tonight, record):
+        record.attendance.update(role="")
+        assert "1 leader</span> Ada<" in self.beside(client, instructor, tonight)[0]
+
+    def test_a_record_that_names_nobody_says_so(self, client, instructor, tonight, record):
+        record.attendance.all().delete()
+        assert "Nobody by name." in self.beside(client, instructor, tonight)[0]
+
+    def test_until_then_it_is_who_is_expected(self, client, instructor, tonight, record):
+        record.delete()
+        beside, _ = self.beside(client, instructor, tonight)
+        assert "Here tonight" in beside
+        assert "1 follower</span> Una" in beside
+        assert "<b>Called</b> Nerys as leader" in beside
 
 
 def test_one_line_on_top_says_what_is_new_and_who_dances(client, instructor, course, tonight, whisk):
