@@ -9,9 +9,10 @@ from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import expect
 
+from tests.access_walk import WALK, WHO
 from tests.browser.page_checks import PHONE, WIDE, axe, faults, look_at, phone_faults, shown_faults
 from tests.browser.whole_school import STORY_DAY, planning_runs, whole_school
-from tests.test_access import PATTERNS, WALK, WHO, address
+from tests.test_access import PATTERNS, address
 
 pytestmark = pytest.mark.django_db(transaction=True)
 # The one who reads most comes first; of the others only what they read otherwise is walked again.

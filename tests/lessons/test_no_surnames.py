@@ -9,6 +9,7 @@ import pytest
 
 from lessons.models import Attendance, Enrolment, LessonSession, NotPaired, Requirement, SignOff
 from school.models import Person, PhotoWord
+from tests.access_walk import WALK
 from tests.factories import (
     CatchUpFactory,
     CourseFactory,
@@ -19,9 +20,9 @@ from tests.factories import (
     PrivateLessonFactory,
     RecordFactory,
 )
-from tests.test_access import PATTERNS, WALK, address, cast, client_of
+from tests.test_access import PATTERNS, address, cast, client_of, one_of_everything
 
-__all__ = ["cast"]
+__all__ = ["cast", "one_of_everything"]
 
 SURNAME = "Quennevere"
 # The person's own pages, of which a director changes something there.
