@@ -76,3 +76,36 @@ def test_a_table_of_partners_says_on_a_phone_that_it_goes_on(phone):
     expect(words).to_be_visible()
     phone.set_viewport_size({"width": 1200, "height": 800})
     expect(words).to_be_hidden()
+
+
+class TestACoursesPage:
+    @pytest.fixture
+    def course(self, phone):
+        phone.get_by_role("link", name="Run-sheet").first.click()
+        phone.locator(".crumbs a").last.click()
+        return phone
+
+    def test_tonight_is_marked_in_one_piece(self, course):
+        painted = "row => getComputedStyle(row).backgroundColor"
+        tonight, other = course.locator("tr.tonight"), course.locator(".lesson-list tr:not(.tonight)").last
+        assert tonight.evaluate(painted) != other.evaluate(painted)
+
+    def test_bars_that_go_on_beyond_the_screen_say_so_and_move_by_keys(self, course):
+        """A shadow stands at the edge until their end is reached; above them the picture is empty."""
+        bars = course.get_by_role("group", name="What can be danced in")
+        bars.focus()
+        assert bars.evaluate("box => box.scrollWidth - box.clientWidth") > 0
+
+        def edge():
+            box = bars.bounding_box()
+            return course.screenshot(
+                clip={"x": box["x"] + box["width"] - 6, "y": box["y"] + 1, "width": 5, "height": 5}
+            )
+
+        more = edge()
+        for _ in range(10):
+            course.keyboard.press("ArrowRight")
+        course.wait_for_function(
+            "box => box.scrollLeft + box.clientWidth >= box.scrollWidth - 1", arg=bars.element_handle()
+        )
+        assert edge() != more
