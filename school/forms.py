@@ -237,11 +237,16 @@ class RolesForm(BeganFrom, ReadFirst, PlainWords, forms.Form):
         return {"roles": sorted(person.roles), "is_active": person.is_active}
 
     def follows(self) -> list[str]:
-        """What to read first: of whoever leaves, what they leave behind."""
-        if self.cleaned_data["is_active"] or not self.person.is_active:
+        """What to read first: of whoever leaves, or loses a role, what they leave behind."""
+        stays, name = self.cleaned_data["is_active"], self.person.first_name
+        kept = frozenset(self.cleaned_data["roles"]) if stays else frozenset()
+        if not self.person.is_active or self.person.roles <= kept:
             return []
-        said = [sentence for note in leaving_notes for sentence in note(self.person)]
-        first = f"{self.person.first_name} is signed out everywhere at once and cannot sign in again."
+        said = [sentence for note in leaving_notes for sentence in note(self.person, kept)]
+        if stays:
+            first = f"{name} takes none of these lessons to come any more."
+        else:
+            first = f"{name} is signed out everywhere at once and cannot sign in again."
         return [first, *said] if said else []
 
 

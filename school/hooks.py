@@ -14,7 +14,8 @@ that does not depend on how much there is."""
 
 person_notes: list[PersonNote] = []
 
-LeavingNote = Callable[[Person], list[str]]
-"""A person -> what follows once they are no more at the school, to be read first; or nothing."""
+LeavingNote = Callable[[Person, frozenset[str]], list[str]]
+"""A person and the roles they keep, none where they leave the school -> what follows once they have no
+others, to be read first; or nothing."""
 
 leaving_notes: list[LeavingNote] = []

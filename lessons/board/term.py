@@ -19,7 +19,6 @@ from lessons.courses.verdicts import verdicts
 from lessons.models import Course, LessonSession, PlanStatus, TermPlan
 from lessons.planners.term_values import Finding
 from lessons.problems import CourseProblem, course_problems
-from lessons.problems.wording import spoken_list
 from lessons.rules.clashes import Clash, clashes_of_all
 from lessons.timetable.bookings import bookings_between, said_together
 from school.changes import marks
@@ -290,10 +289,8 @@ def _of_course(course: Course, lessons: Sequence[_Given]) -> list[Wrong]:
         wrongs.append(
             Wrong("has no instructor", ("Nobody teaches it.",), "Name who teaches it", f"{page}edit/")
         )
-    elif course.all_have_left:
-        names = spoken_list([str(row.person) for row in course.courseinstructor_set.all()])
-        sentence = f"{names} left the school, and nobody takes its lessons to come."
-        wrongs.append(Wrong("has no instructor", (sentence,), "Name who teaches it", f"{page}edit/"))
+    elif nobody := course.front.nobody:
+        wrongs.append(Wrong("has no instructor", (nobody,), "Name who teaches it", f"{page}edit/"))
     return wrongs
 
 

@@ -25,7 +25,7 @@ class Cast:
 
     @property
     def instructors(self) -> tuple[Person, ...]:
-        """In front of the lesson: not whoever is away then, or has left."""
+        """In front of the lesson: not whoever is away then, has left, or is an instructor no more."""
         return self.front.there
 
     @property
@@ -43,14 +43,19 @@ def cast_of(lesson: LessonSession) -> Cast:
         person=OuterRef("person"), first_day__lte=lesson.date, last_day__gte=lesson.date
     )
     named, usual = (
-        rows.select_related("person").annotate(is_away=Exists(away))
+        rows.with_person().annotate(is_away=Exists(away))
         for rows in (lesson.lessoninstructor_set, lesson.course.courseinstructor_set)
     )
     own = list(named.order_by("person__name"))
     people = [
         (
             row.person,
-            why_not(has_left=not row.person.is_active, is_away=row.is_away, is_over=lesson.date < today()),
+            why_not(
+                has_left=not row.person.is_active,
+                teaches=row.teaches,
+                is_away=row.is_away,
+                is_over=lesson.date < today(),
+            ),
         )
         for row in own or usual.order_by("pk")
     ]

@@ -17,7 +17,7 @@ from lessons.models import Outcome, PrivateFigure, PrivateLesson, Wellness
 from lessons.people.dancing_then import dances_then
 from lessons.problems import spoken_day
 from school.clock import now
-from school.models import Closure, Person, Role
+from school.models import Closure, Person
 from school.plain_forms import PlainWords, ReadFirst
 
 OUTCOMES = (
@@ -61,8 +61,7 @@ class PrivateForm(ReadFirst, PlainWords, SoughtByName, forms.ModelForm):
         if self.was_with:
             self.fields["who"].initial = str(self.was_with)
         if reader.is_director:
-            staff = Person.objects.with_role(Role.INSTRUCTOR, Role.DIRECTOR).filter(is_active=True)
-            self.fields["instructor"].queryset = staff
+            self.fields["instructor"].queryset = Person.objects.who_teach()
             if reader.is_instructor:
                 self.fields["instructor"].initial = reader.pk
         else:

@@ -8,7 +8,7 @@ from django import forms
 
 from curriculum.models import Dance, Figure, Level
 from lessons.forms.terms import day_input
-from school.models import Person, Role
+from school.models import Person
 from school.plain_forms import FocusWhereWrong, PlainWords
 
 Choices = list[tuple[str, list[tuple[str, str]]]]
@@ -21,7 +21,7 @@ class AwayForm(FocusWhereWrong, PlainWords, forms.Form):
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data, prefix="away")
-        self.fields["person"].queryset = teachers()
+        self.fields["person"].queryset = Person.objects.who_teach().order_by("name")
 
 
 class TeachesNotForm(FocusWhereWrong, PlainWords, forms.Form):
@@ -32,7 +32,7 @@ class TeachesNotForm(FocusWhereWrong, PlainWords, forms.Form):
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data, prefix="not")
-        self.fields["person"].queryset = teachers()
+        self.fields["person"].queryset = Person.objects.who_teach().order_by("name")
         self.fields["what"].choices = [("", "choose"), *_everything_taught()]
 
     def subject(self) -> dict[str, Any]:
@@ -45,11 +45,6 @@ class TeachesNotForm(FocusWhereWrong, PlainWords, forms.Form):
             return {"dance": level.dance, "level": level}
         figure = Figure.objects.select_related("dance").get(pk=key)
         return {"dance": figure.dance, "figure": figure}
-
-
-def teachers() -> Any:
-    """Who may stand in front of a lesson."""
-    return Person.objects.with_role(Role.INSTRUCTOR, Role.DIRECTOR).filter(is_active=True).order_by("name")
 
 
 def _everything_taught() -> Choices:

@@ -8,7 +8,8 @@ from django.db.models import F, Q
 
 from curriculum.models import Dance, Figure, FloorRole, Level, Routine
 from lessons.models.shapes import LessonShape
-from school.models import Person, Role, Room, Term
+from lessons.rules.absence import InFront, why_not
+from school.models import TAKES_LESSONS, Person, PersonRole, Role, Room, Term
 
 
 class CourseKind(models.TextChoices):
@@ -46,9 +47,7 @@ class CourseQuerySet(models.QuerySet["Course"]):
         return self.select_related("term", "dance", "group", "shape").prefetch_related(
             models.Prefetch("levels", Level.objects.order_by("rank")),
             models.Prefetch("meetings", Meeting.objects.select_related("room").order_by("weekday", "start")),
-            models.Prefetch(
-                "courseinstructor_set", CourseInstructor.objects.select_related("person").order_by("pk")
-            ),
+            models.Prefetch("courseinstructor_set", CourseInstructor.objects.with_person().order_by("pk")),
         )
 
 
@@ -110,11 +109,10 @@ class Course(models.Model):
         return self.name
 
     @property
-    def all_have_left(self) -> bool:
-        """Those named to teach it are no more at the school, so that nobody takes its lessons to come. No
-        query where it came with its instructors."""
-        people = [row.person for row in self.courseinstructor_set.all()]
-        return bool(people) and not any(person.is_active for person in people)
+    def front(self) -> InFront[Person]:
+        """Of those named to teach it, who takes its lessons to come and who has left or is an instructor no
+        more. Of a course that came with its instructors; no query."""
+        return InFront.of([(row.person, row.why_not) for row in self.courseinstructor_set.all()])
 
 
 class CourseLevel(models.Model):
@@ -129,9 +127,20 @@ class CourseLevel(models.Model):
         return f"{self.course_id} on {self.level_id}"
 
 
+class InFrontQuerySet(models.QuerySet):
+    """Rows that name a `person` to stand in front of a course, or of one lesson."""
+
+    def with_person(self) -> InFrontQuerySet:
+        """With the person, and whether they are an instructor still. No further query."""
+        teaches = PersonRole.objects.held_by("person", TAKES_LESSONS)
+        return self.select_related("person").annotate(teaches=teaches)
+
+
 class CourseInstructor(models.Model):
     course = models.ForeignKey(Course, on_delete=models.CASCADE)
     person = models.ForeignKey(Person, on_delete=models.PROTECT)
+
+    objects = InFrontQuerySet.as_manager()
 
     class Meta:
         ordering = ["course", "pk"]
@@ -139,6 +148,11 @@ class CourseInstructor(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person_id} teaches {self.course_id}"
+
+    @property
+    def why_not(self) -> str:
+        """Why they take no lesson to come; empty where they do. Of a row that was read `with_person`."""
+        return why_not(has_left=not self.person.is_active, teaches=self.teaches, is_away=False, is_over=False)
 
 
 class Weekday(models.IntegerChoices):

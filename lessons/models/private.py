@@ -13,7 +13,7 @@ from curriculum.models import Figure, FloorRole
 from lessons.models.records import Outcome, Wellness
 from lessons.rules.absence import why_not
 from school.clock import today
-from school.models import Person, Room
+from school.models import GIVES_PRIVATE_LESSONS, Person, PersonRole, Room
 
 
 class PrivateLessonQuerySet(models.QuerySet["PrivateLesson"]):
@@ -22,17 +22,22 @@ class PrivateLessonQuerySet(models.QuerySet["PrivateLesson"]):
         return self if user.is_director else self.filter(instructor=user)
 
     def nobody_takes(self) -> PrivateLessonQuerySet:
-        """To come, with nothing written yet, and whoever gives them has left the school; the next first."""
+        """To come, with nothing written yet, and whoever gives them has left the school, or gives none any
+        more; the next first."""
         told = PrivateFigure.objects.filter(lesson=OuterRef("pk"), outcome__gt="")
-        rows = self.filter(date__gte=today(), instructor__is_active=False, homework="")
+        rows = self.filter(date__gte=today(), homework="").exclude(instructor__in=Person.objects.who_teach())
         return rows.exclude(Exists(told)).order_by("date", "start", "pk")
+
+    def with_instructor(self) -> PrivateLessonQuerySet:
+        """With who gives them, and whether they still do. No further query."""
+        teaches = PersonRole.objects.held_by("instructor", GIVES_PRIVATE_LESSONS)
+        return self.select_related("instructor").annotate(instructor_teaches=teaches)
 
     def for_page(self) -> PrivateLessonQuerySet:
         """With people, room and figures: two queries for any number."""
         worked_on = PrivateFigure.objects.select_related("figure__dance").order_by("pk")
-        return self.select_related("person", "instructor", "room").prefetch_related(
-            models.Prefetch("worked_on", worked_on)
-        )
+        rows = self.with_instructor().select_related("person", "room")
+        return rows.prefetch_related(models.Prefetch("worked_on", worked_on))
 
 
 class PrivateLesson(models.Model):
@@ -69,10 +74,15 @@ class PrivateLesson(models.Model):
         return f"{self.person_id} on {self.date}"
 
     @property
-    def has_nobody(self) -> bool:
-        """Its instructor has left, and it is still to come. Reads the instructor: fetch them."""
-        why = why_not(has_left=not self.instructor.is_active, is_away=False, is_over=self.date < today())
-        return bool(why)
+    def why_nobody(self) -> str:
+        """Why whoever was to give it does not; empty where they do, and of one that is over. Of a lesson that
+        was read `with_instructor`."""
+        return why_not(
+            has_left=not self.instructor.is_active,
+            teaches=self.instructor_teaches,
+            is_away=False,
+            is_over=self.date < today(),
+        )
 
     @property
     def begins(self) -> dt.datetime:

@@ -8,12 +8,13 @@ from typing import Any
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, Q
 from django.utils import timezone
 
-from lessons.models.courses import Course
+from lessons.models.courses import Course, InFrontQuerySet
 from lessons.models.kinds import LessonKind
-from school.models import Closure, Person, Room
+from school.clock import today
+from school.models import TAKES_LESSONS, Closure, Person, PersonRole, Room
 
 # What a calendar shows of a lesson: whenever one of these is written, the lesson is at its next revision.
 IN_CALENDARS = frozenset({"date", "start", "minutes", "room", "room_id", "cancelled_at", "cancelled_because"})
@@ -33,10 +34,12 @@ class LessonQuerySet(models.QuerySet["LessonSession"]):
         return self.order_by("date", "start", "pk")
 
     def taught_by(self, person: Person) -> LessonQuerySet:
-        """Lessons `person` stands in front of: named for the lesson, or, where nobody is, for its course."""
+        """Lessons `person` stands in front of: named for the lesson, or, where nobody is, for its course; of
+        those to come only while they are an instructor."""
         named = Q(instructors=person)
         course = Q(instructors__isnull=True, course__courseinstructor__person=person)
-        return self.filter(named | course).distinct()
+        teaches = Exists(PersonRole.objects.filter(person=person, role__in=TAKES_LESSONS))
+        return self.filter(named | course, teaches | Q(date__lt=today())).distinct()
 
     def without_record(self) -> LessonQuerySet:
         return self.filter(record__isnull=True)
@@ -116,6 +119,8 @@ class LessonInstructor(models.Model):
     lesson = models.ForeignKey(LessonSession, on_delete=models.CASCADE)
     person = models.ForeignKey(Person, on_delete=models.PROTECT)
     covers = models.BooleanField("takes the lesson for somebody", default=False)
+
+    objects = InFrontQuerySet.as_manager()
 
     class Meta:
         ordering = ["lesson", "pk"]

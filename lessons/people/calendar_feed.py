@@ -87,7 +87,8 @@ def _calls(person: Person) -> Iterable[HelperCall]:
 
 
 def _private(person: Person) -> Iterable[PrivateLesson]:
-    rows = PrivateLesson.objects.filter(Q(person=person) | Q(instructor=person), date__gte=today() - PAST)
+    given = Q(instructor=person) & (Q(instructor__in=Person.objects.who_teach()) | Q(date__lt=today()))
+    rows = PrivateLesson.objects.filter(Q(person=person) | given, date__gte=today() - PAST)
     return rows.select_related("person", "instructor", "room").order_by("date", "start", "pk")
 
 

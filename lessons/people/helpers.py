@@ -72,11 +72,7 @@ def next_call(course: Course, dancing: Sequence[Enrolment]) -> HelpersOf | None:
     """Of the course's next lesson: who is short, and who can be called. At most three queries."""
     lessons = course.lessons.given().without_record().filter(date__gte=today()).in_order()
     lesson = lessons.select_related("course").first()
-    return (
-        helpers_of(lesson, dancing, [row.person for row in course.courseinstructor_set.all()])
-        if lesson
-        else None
-    )
+    return helpers_of(lesson, dancing, course.front.there) if lesson else None
 
 
 def helpers_listed() -> list[Helper]:

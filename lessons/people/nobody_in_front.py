@@ -1,4 +1,5 @@
-"""Lessons to come that nobody takes: whoever stands in front of them is away then, or has left the school.
+"""Lessons to come that nobody takes: whoever stands in front of them is away then, has left the school, or is
+no longer an instructor.
 
 Who taught what is history and keeps its names; of a lesson to come it says that nobody takes it yet.
 """
@@ -18,7 +19,7 @@ from lessons.rules.absence import InFront, why_not
 from lessons.students.catch_up_page import asking_for
 from lessons.today.needs import Need
 from school.clock import today
-from school.models import Person
+from school.models import GIVES_PRIVATE_LESSONS, TAKES_LESSONS, Person
 
 # Common practice, no source: who is away later than this is seen to nearer the day.
 LOOKED_AHEAD = dt.timedelta(weeks=6)
@@ -38,10 +39,13 @@ class _Absences:
             found.days.setdefault(person, []).append((begins, ends))
         return found
 
-    def why(self, person: Person, day: dt.date) -> str:
-        """Why they do not stand in front of a lesson of this day; empty where they do."""
+    def why(self, row: LessonInstructor | CourseInstructor, day: dt.date) -> str:
+        """Why whom the row names does not stand in front of a lesson of this day; empty where they do."""
+        person = row.person
         is_away = any(first <= day <= last for first, last in self.days.get(person.pk, ()))
-        return why_not(has_left=not person.is_active, is_away=is_away, is_over=day < today())
+        return why_not(
+            has_left=not person.is_active, teaches=row.teaches, is_away=is_away, is_over=day < today()
+        )
 
 
 def in_front_of(lessons: Sequence[LessonSession]) -> dict[int, InFront[Person]]:
@@ -50,18 +54,18 @@ def in_front_of(lessons: Sequence[LessonSession]) -> dict[int, InFront[Person]]:
         return {}
     days = [lesson.date for lesson in lessons]
     absences = _Absences.between(min(days), max(days))
-    named: dict[int, list[Person]] = {}
-    rows = LessonInstructor.objects.filter(lesson__in=lessons).select_related("person")
+    named: dict[int, list[LessonInstructor]] = {}
+    rows = LessonInstructor.objects.filter(lesson__in=lessons).with_person()
     for row in rows.order_by("person__name", "pk"):
-        named.setdefault(row.lesson_id, []).append(row.person)
-    usual: dict[int, list[Person]] = {}
+        named.setdefault(row.lesson_id, []).append(row)
+    usual: dict[int, list[CourseInstructor]] = {}
     courses = {lesson.course_id for lesson in lessons}
-    for other in CourseInstructor.objects.filter(course__in=courses).select_related("person").order_by("pk"):
-        usual.setdefault(other.course_id, []).append(other.person)
+    for other in CourseInstructor.objects.filter(course__in=courses).with_person().order_by("pk"):
+        usual.setdefault(other.course_id, []).append(other)
     found = {}
     for lesson in lessons:
-        people = named.get(lesson.pk) or usual.get(lesson.course_id, [])
-        found[lesson.pk] = InFront.of([(one, absences.why(one, lesson.date)) for one in people])
+        of_it = named.get(lesson.pk) or usual.get(lesson.course_id, [])
+        found[lesson.pk] = InFront.of([(one.person, absences.why(one, lesson.date)) for one in of_it])
     return found
 
 
@@ -70,11 +74,11 @@ def lessons_nobody_takes(course: Course | None = None) -> list[tuple[LessonSessi
     six."""
     last = today() + LOOKED_AHEAD
     away = Away.objects.filter(first_day__lte=last, last_day__gte=today()).values_list("person", flat=True)
-    left = Person.objects.filter(is_active=False).filter(
-        Q(courseinstructor__course__term__last_day__gte=today())
-        | Q(lessoninstructor__lesson__date__gte=today())
-    )
-    absent = {*away, *left.values_list("pk", flat=True)}
+    of_course = CourseInstructor.objects.filter(course__term__last_day__gte=today()).values("person")
+    of_lesson = LessonInstructor.objects.filter(lesson__date__gte=today()).values("person")
+    teaching = Person.objects.filter(Q(pk__in=of_course) | Q(pk__in=of_lesson))
+    gone = teaching.exclude(pk__in=Person.objects.instructors().values("pk"))
+    absent = {*away, *gone.values_list("pk", flat=True)}
     if not absent:
         return []
     named = Q(instructors__in=absent)
@@ -88,13 +92,13 @@ def lessons_nobody_takes(course: Course | None = None) -> list[tuple[LessonSessi
 
 
 def needs_of_nobody() -> Iterator[Need]:
-    """A need for each lesson nobody takes, with the page that gives it away; a course whose instructors have
-    all left is one need. And who asks to catch up in such a lesson, whom nobody else answers; and private
-    lessons whose instructor has left."""
+    """A need for each lesson nobody takes, with the page that gives it away; a course whose instructors are
+    all gone for good is one need. And who asks to catch up in such a lesson, whom nobody else answers; and
+    private lessons whose instructor gives none any more."""
     taken = lessons_nobody_takes()
     courses: dict[int, list[tuple[LessonSession, InFront[Person]]]] = {}
     for lesson, front in taken:
-        if front.all_left:
+        if front.for_good:
             courses.setdefault(lesson.course_id, []).append((lesson, front))
     for rows in courses.values():
         lesson, front = rows[0]
@@ -105,7 +109,7 @@ def needs_of_nobody() -> Iterator[Need]:
             reverse("lessons:course-edit", args=[lesson.course_id]),
         )
     for lesson, front in taken:
-        if not front.all_left:
+        if not front.for_good:
             yield Need(
                 f"{lesson.course.name} on {spoken_day(lesson.date)}, {lesson.start:%H:%M}: {front.nobody}",
                 "Give it to somebody",
@@ -118,10 +122,10 @@ def needs_of_nobody() -> Iterator[Need]:
 
 def _private() -> Iterator[Need]:
     """One query."""
-    for lesson in PrivateLesson.objects.nobody_takes().select_related("person", "instructor"):
+    for lesson in PrivateLesson.objects.nobody_takes().with_instructor().select_related("person"):
         yield Need(
             f"{lesson.person}’s private lesson on {spoken_day(lesson.date)}, {lesson.start:%H:%M}: "
-            f"{lesson.instructor} has left the school; nobody takes this yet.",
+            f"{lesson.instructor} {lesson.why_nobody}; nobody takes this yet.",
             "Give it to somebody",
             reverse("lessons:private-edit", args=[lesson.pk]),
         )
@@ -138,10 +142,16 @@ def _asking(lessons: Iterable[LessonSession]) -> Iterator[Need]:
         )
 
 
-def follows_of_leaving(person: Person) -> list[str]:
-    """What to read before somebody is no more at the school: the courses and lessons to come of which they
-    are the only instructor, those they share, and their private lessons. Three queries, and six where they
-    teach."""
+def follows_of_leaving(person: Person, kept: frozenset[str]) -> list[str]:
+    """What to read before somebody has no other roles than those `kept`, none of them where they leave the
+    school: the courses and lessons to come of which they are the only instructor, those they share, and their
+    private lessons. Two queries at most, and five where they teach."""
+    said = [] if kept & TAKES_LESSONS else _lessons_left(person)
+    return said if kept & GIVES_PRIVATE_LESSONS else [*said, *_private_lessons_left(person)]
+
+
+def _lessons_left(person: Person) -> list[str]:
+    """One query, and four where they teach."""
     lessons = LessonSession.objects.given().without_record().taught_by(person).filter(date__gte=today())
     rows = list(lessons.select_related("course").in_order())
     alone: dict[Course, list[LessonSession]] = {}
@@ -163,12 +173,13 @@ def follows_of_leaving(person: Person) -> list[str]:
     if shared:
         names = spoken_list([str(course) for course in shared])
         said.append(f"{names}: whoever else teaches it is left alone with it.")
-    return [*said, *_private_lessons_left(person)]
+    return said
 
 
 def _private_lessons_left(person: Person) -> list[str]:
     """One query."""
     private = PrivateLesson.objects.filter(instructor=person, date__gte=today())
+    private = private.filter(instructor__in=Person.objects.who_teach())
     rows = list(private.select_related("person").order_by("date", "start", "pk"))
     if not rows:
         return []

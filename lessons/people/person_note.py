@@ -79,7 +79,7 @@ def of_person(person: Person, reader: Person) -> OfPerson:
     return OfPerson(
         dances, danced[:SHOWN], teaches, taught[:SHOWN],
         tuple(covers.order_by("lesson__date", "lesson__start")[:SHOWN]),
-        tuple(private.select_related("instructor").order_by("date", "start", "pk")[:SHOWN]),
+        tuple(private.with_instructor().order_by("date", "start", "pk")[:SHOWN]),
         Helper.objects.filter(person=person).prefetch_related("dances").first(),
         tuple(my_calls(person)[:SHOWN]),
     )  # fmt: skip

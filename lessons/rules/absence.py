@@ -8,15 +8,20 @@ from typing import Generic, TypeVar
 
 Named = TypeVar("Named")
 
-AWAY, LEFT = "is away", "has left the school"
+AWAY, LEFT, STOPPED = "is away", "has left the school", "is no longer an instructor"
+FOR_GOOD = frozenset({LEFT, STOPPED})
 
 
-def why_not(*, has_left: bool, is_away: bool, is_over: bool) -> str:
+def why_not(*, has_left: bool, teaches: bool, is_away: bool, is_over: bool) -> str:
     """Why somebody does not stand in front of a lesson they were named for; empty where they do. Of one that
     `is_over` that is history: they did."""
     if is_over:
         return ""
-    return LEFT if has_left else AWAY if is_away else ""
+    if has_left:
+        return LEFT
+    if not teaches:
+        return STOPPED
+    return AWAY if is_away else ""
 
 
 @dataclass(frozen=True)
@@ -44,6 +49,6 @@ class InFront(Generic[Named]):
         return f"{' and '.join(said)}; nobody takes this yet."
 
     @property
-    def all_left(self) -> bool:
+    def for_good(self) -> bool:
         """Nobody takes it, and nobody who was named comes back."""
-        return not self.there and bool(self.missing) and all(why == LEFT for _, why in self.missing)
+        return bool(self.nobody) and FOR_GOOD.issuperset(why for _, why in self.missing)

@@ -18,6 +18,13 @@ class Role(models.TextChoices):
     STUDENT = "student", "student"
 
 
+TAKES_LESSONS = frozenset({Role.INSTRUCTOR})
+"""Whoever holds one of these may stand in front of a course's lessons."""
+
+GIVES_PRIVATE_LESSONS = frozenset({Role.INSTRUCTOR, Role.DIRECTOR})
+"""Whoever holds one of these may give private lessons."""
+
+
 class ChartsAs(models.TextChoices):
     """Whose part of a step chart somebody wants to see, on every chart."""
 
@@ -36,7 +43,12 @@ class PersonQuerySet(models.QuerySet["Person"]):
         return self.filter(erased_at__isnull=True)
 
     def instructors(self) -> PersonQuerySet:
-        return self.with_role(Role.INSTRUCTOR).filter(is_active=True)
+        """Who may stand in front of a course's lessons."""
+        return self.with_role(*TAKES_LESSONS).filter(is_active=True)
+
+    def who_teach(self) -> PersonQuerySet:
+        """Who may give a lesson of any kind: private ones a director may give too."""
+        return self.with_role(*GIVES_PRIVATE_LESSONS).filter(is_active=True)
 
 
 class Person(AbstractBaseUser):
@@ -116,9 +128,17 @@ class Person(AbstractBaseUser):
         return Role.STUDENT in self.roles
 
 
+class PersonRoleQuerySet(models.QuerySet["PersonRole"]):
+    def held_by(self, person: str, roles: Iterable[str]) -> models.Exists:
+        """Whether whom a row names in its field `person` holds one of `roles`: read along with the row."""
+        return models.Exists(self.filter(person=models.OuterRef(person), role__in=roles))
+
+
 class PersonRole(models.Model):
     person = models.ForeignKey(Person, on_delete=models.CASCADE)
     role = models.CharField(max_length=12, choices=Role)
+
+    objects = PersonRoleQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -11,22 +11,28 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lessons.actions.changes import give_lesson
+from lessons.actions.helpers import call_helper
 from lessons.evening.cast import cast_of
-from lessons.models import Away, PrivateLesson
+from lessons.models import Away, CalendarAddress, PrivateLesson
+from lessons.people.calendar_feed import calendar_feed
 from lessons.people.nobody_in_front import (
     follows_of_leaving,
     in_front_of,
     lessons_nobody_takes,
     needs_of_nobody,
 )
-from lessons.rules.absence import AWAY, LEFT, InFront, why_not
+from lessons.rules.absence import AWAY, LEFT, STOPPED, InFront, why_not
+from school.actions import set_roles
 from school.models import Person
 from tests.factories import (
     CatchUpFactory,
     CourseFactory,
+    EnrolmentFactory,
+    HelperFactory,
     LessonFactory,
     PersonFactory,
     PrivateLessonFactory,
+    calendar_address,
     weekly_lessons,
 )
 from tests.two_writers import change
@@ -52,19 +58,25 @@ def leaves(person):
     person.save()
 
 
+def teaches_no_more(person, *roles):
+    """They stay in the school, with no other roles than these."""
+    set_roles(person=person, roles=roles, is_active=True)
+
+
 def page(client, name, *args):
     return " ".join(client.get(reverse(name, args=args)).content.decode().split())
 
 
 class TestTheRule:
     def test_of_a_lesson_that_is_over_nothing_is_taken_back(self):
-        assert why_not(has_left=True, is_away=True, is_over=True) == ""
+        assert why_not(has_left=True, teaches=False, is_away=True, is_over=True) == ""
 
     def test_who_has_left_is_not_only_away(self):
-        assert why_not(has_left=True, is_away=True, is_over=False) == LEFT
-        assert why_not(has_left=False, is_away=True, is_over=False) == AWAY
+        assert why_not(has_left=True, teaches=False, is_away=True, is_over=False) == LEFT
+        assert why_not(has_left=False, teaches=False, is_away=True, is_over=False) == STOPPED
+        assert why_not(has_left=False, teaches=True, is_away=True, is_over=False) == AWAY
 
-    @given(st.lists(st.tuples(st.text(min_size=1), st.sampled_from(["", AWAY, LEFT]))))
+    @given(st.lists(st.tuples(st.text(min_size=1), st.sampled_from(["", AWAY, LEFT, STOPPED]))))
     def test_everybody_named_is_there_or_missing_and_nobody_is_both(self, named):
         front = InFront.of(named)
         assert len(front.there) + len(front.missing) == len(named)
@@ -73,7 +85,15 @@ class TestTheRule:
     def test_two_who_are_missing_are_both_named(self):
         front = InFront.of([("Tobin", AWAY), ("Wren", LEFT)])
         assert front.nobody == "Tobin is away and Wren has left the school; nobody takes this yet."
-        assert not front.all_left
+        assert not front.for_good
+
+    def test_who_has_left_and_who_teaches_no_more_come_back_neither(self):
+        front = InFront.of([("Tobin", STOPPED), ("Wren", LEFT)])
+        assert front.nobody == (
+            "Tobin is no longer an instructor and Wren has left the school; nobody takes this yet."
+        )
+        assert front.for_good
+        assert not InFront.of([("Tobin", STOPPED), ("Wren", "")]).for_good
 
 
 class TestAway:
@@ -151,7 +171,9 @@ class TestLeaving:
 
     def test_who_teaches_with_others_leaves_them_alone_with_it(self, course, lessons, instructor, wren):
         course.courseinstructor_set.create(person=wren)
-        assert follows_of_leaving(wren) == [f"{course}: whoever else teaches it is left alone with it."]
+        assert follows_of_leaving(wren, frozenset()) == [
+            f"{course}: whoever else teaches it is left alone with it."
+        ]
 
     def test_access_ends_at_once(self, client, instructor, lessons):
         client.force_login(instructor)
@@ -163,7 +185,7 @@ class TestLeaving:
         leaves(instructor)
         front = in_front_of(lessons[:4])
         assert [front[lesson.pk].there for lesson in lessons[:2]] == [(instructor,)] * 2
-        assert [front[lesson.pk].all_left for lesson in lessons[2:4]] == [True, True]
+        assert [front[lesson.pk].for_good for lesson in lessons[2:4]] == [True, True]
 
     def test_the_term_the_course_and_today_say_that_it_has_nobody(
         self, as_director, course, lessons, instructor
@@ -188,20 +210,20 @@ class TestLeaving:
         assert "Ada Merrow’s private lesson on Thursday 22 January, 17:00: Wren Pell has left" in today
         assert reverse("lessons:private-edit", args=[to_come.pk]) in today
         assert reverse("lessons:private-edit", args=[over.pk]) not in today
-        said = "Wren Pell has left; nobody takes this yet"
+        said = "Wren Pell has left the school; nobody takes this yet"
         assert page(as_director, "lessons:private-lessons").count(said) == 1
         assert said in page(as_director, "lessons:private-lesson", to_come.pk)
         assert said not in page(as_director, "lessons:private-lesson", over.pk)
         assert said in page(as_director, "school:person", ada.pk)
         client.force_login(ada)
         text = client.get(reverse("lessons:my-level"), follow=True).content.decode()
-        assert text.count("Wren has left; nobody takes this yet") == 1
+        assert text.count("Wren has left the school; nobody takes this yet") == 1
 
     def test_a_student_reads_today_that_nobody_takes_their_private_lesson(self, client, wren, student):
         PrivateLessonFactory(person=student, instructor=wren, date=dt.date(2026, 1, 20))
         leaves(wren)
         client.force_login(student)
-        assert "Wren has left; nobody takes this yet" in page(client, "lessons:home")
+        assert "Wren has left the school; nobody takes this yet" in page(client, "lessons:home")
 
     def test_a_private_lesson_given_to_somebody_waits_no_more(self, as_director, wren, instructor):
         lesson = PrivateLessonFactory(instructor=wren, date=dt.date(2026, 1, 22))
@@ -223,12 +245,142 @@ class TestLeaving:
         assert Person.objects.get(pk=wren.pk).roles == {"instructor", "student"}
 
 
+class TestTeachingNoMore:
+    """The role is taken away; they stay in the school."""
+
+    def roles(self, client, person, **typed):
+        return change(client, reverse("school:person-roles", args=[person.pk]), **typed)
+
+    def test_what_is_left_behind_is_read_first_and_nothing_is_done_yet(
+        self, as_director, lessons, instructor
+    ):
+        asked = self.roles(as_director, instructor, roles=["student"])
+        said = asked.content.decode()
+        assert "Tobin takes none of these lessons to come any more." in said
+        assert "lessons to come stand there without anybody, the first on Tuesday 20 January." in said
+        assert "sign in again" not in said
+        assert Person.objects.get(pk=instructor.pk).is_instructor
+        seen = asked.context["form"]["seen"].value()
+        assert self.roles(as_director, instructor, roles=["student"], seen=seen).status_code == 302
+        assert Person.objects.get(pk=instructor.pk).roles == {"student"}
+
+    def test_who_only_gets_a_role_or_teaches_nothing_to_come_changes_at_once(
+        self, as_director, lessons, instructor, wren
+    ):
+        assert self.roles(as_director, instructor, roles=["instructor", "student"]).status_code == 302
+        assert self.roles(as_director, instructor, roles=["instructor"]).status_code == 302
+        assert self.roles(as_director, wren, roles=[]).status_code == 302
+        assert Person.objects.get(pk=wren.pk).roles == frozenset()
+
+    def test_what_they_taught_keeps_their_name_and_what_is_to_come_is_nobodys(self, lessons, instructor):
+        teaches_no_more(instructor, "student")
+        front = in_front_of(lessons[:4])
+        assert [front[lesson.pk].there for lesson in lessons[:2]] == [(instructor,)] * 2
+        assert [front[lesson.pk].for_good for lesson in lessons[2:4]] == [True, True]
+        assert [bool(cast_of(lesson).instructors) for lesson in lessons[:4]] == [True, True, False, False]
+
+    def test_given_the_role_back_they_stand_there_again(self, as_director, lessons, instructor):
+        teaches_no_more(instructor)
+        assert lessons_nobody_takes()
+        teaches_no_more(instructor, "instructor")
+        assert lessons_nobody_takes() == []
+
+    def test_the_term_the_course_the_lesson_and_today_say_so(self, as_director, course, lessons, instructor):
+        teaches_no_more(instructor)
+        said = f"{instructor} is no longer an instructor; nobody takes this yet."
+        term = page(as_director, "lessons:term")
+        assert "has no instructor" in term
+        assert "Tobin (teaches no more)" in term
+        shown = page(as_director, "lessons:course", course.pk)
+        assert "Nobody takes its lessons to come." in shown
+        assert "no longer an instructor</span>" in shown
+        assert said in page(as_director, "lessons:lesson", lessons[2].pk)
+        whole = page(as_director, "school:person", instructor.pk)
+        assert "No longer an instructor, so not in front of lessons to come." in whole
+        today = page(as_director, "lessons:home")
+        assert f"{course}: {said}" in today
+        assert reverse("lessons:course-edit", args=[course.pk]) in today
+
+    def test_who_covered_a_lesson_leaves_it_to_nobody(self, lessons, director, wren):
+        give_lesson(lesson=lessons[3], to=wren, by=director)
+        teaches_no_more(wren, "student")
+        assert [(lesson, front.nobody) for lesson, front in lessons_nobody_takes()] == [
+            (lessons[3], "Wren Pell is no longer an instructor; nobody takes this yet.")
+        ]
+
+    def test_a_director_without_the_role_gives_private_lessons_and_no_others(
+        self, as_director, course, lessons, instructor, wren
+    ):
+        """Of a course nobody but an instructor can be said to take a lesson; a private one a director may
+        give."""
+        lesson = PrivateLessonFactory(instructor=instructor, date=dt.date(2026, 1, 22))
+        asked = self.roles(as_director, instructor, roles=["director"]).content.decode()
+        assert "stand there without anybody" in asked
+        assert "private lesson" not in asked.split("Read this first")[1].split("</ul>")[0]
+        teaches_no_more(instructor, "director")
+        assert lessons_nobody_takes()
+        assert not PrivateLesson.objects.nobody_takes().exists()
+        asked = self.roles(as_director, instructor, roles=["student"]).content.decode()
+        assert "1 private lesson to come with" in asked
+        assert "stand there without anybody" not in asked
+        teaches_no_more(instructor, "student")
+        assert PrivateLesson.objects.nobody_takes().get() == lesson
+
+    def test_private_lessons_to_come_are_read_first_listed_and_marked(self, as_director, client, wren):
+        ada = PersonFactory(name="Ada Merrow", roles=["student"])
+        over, to_come = (
+            PrivateLessonFactory(person=ada, instructor=wren, date=dt.date(2026, 1, day)) for day in (13, 22)
+        )
+        asked = self.roles(as_director, wren, roles=["student"]).content.decode()
+        assert "1 private lesson to come with Ada Merrow: nobody takes it then" in asked
+        teaches_no_more(wren, "student")
+        said = "Wren Pell is no longer an instructor; nobody takes this yet"
+        today = page(as_director, "lessons:home")
+        assert f"Ada Merrow’s private lesson on Thursday 22 January, 17:00: {said}" in today
+        assert reverse("lessons:private-edit", args=[to_come.pk]) in today
+        assert page(as_director, "lessons:private-lessons").count(said) == 1
+        assert said in page(as_director, "lessons:private-lesson", to_come.pk)
+        assert said not in page(as_director, "lessons:private-lesson", over.pk)
+        assert said in page(as_director, "school:person", ada.pk)
+        client.force_login(ada)
+        text = client.get(reverse("lessons:my-level"), follow=True).content.decode()
+        assert text.count("Wren is no longer an instructor; nobody takes this yet") == 1
+
+    def test_their_calendar_keeps_what_they_taught_and_nothing_to_come(self, school, lessons, instructor):
+        for day in (13, 22):
+            PrivateLessonFactory(instructor=instructor, date=dt.date(2026, 1, day))
+        calendar_address("of tobin", person=instructor)
+        teaches_no_more(instructor, "student")
+        feed = calendar_feed(CalendarAddress.objects.get(), school).decode()
+        assert (
+            feed.count("BEGIN:VEVENT") == len([one for one in lessons if one.date < dt.date(2026, 1, 20)]) + 1
+        )
+
+    def test_they_can_be_called_to_help_in_their_own_course(self, course, lessons, instructor, director):
+        HelperFactory(person=instructor)
+        EnrolmentFactory(course=course, role="F")
+        teaches_no_more(instructor, "student")
+        call = call_helper(lesson=lessons[3], person=instructor, role="L", by=director)
+        assert call.person == instructor
+
+
 @pytest.mark.parametrize("courses", [1, 4])
 def test_to_find_them_costs_the_same_queries_at_any_size(courses, wren, django_assert_num_queries):
     for number in range(courses):
         away(wren, *weekly_lessons(CourseFactory(key=f"K{number}", taught_by=[wren]), 4)[3:])
     with django_assert_num_queries(6):
         assert len(lessons_nobody_takes()) == courses
+
+
+@pytest.mark.parametrize("courses", [1, 4])
+def test_to_find_who_teaches_no_more_costs_as_many(courses, wren, django_assert_num_queries):
+    for number in range(courses):
+        weekly_lessons(CourseFactory(key=f"K{number}", taught_by=[wren]), 4)
+    with django_assert_num_queries(5):
+        assert len(follows_of_leaving(wren, frozenset())) == courses
+    teaches_no_more(wren)
+    with django_assert_num_queries(6):
+        assert len(lessons_nobody_takes()) == 2 * courses
 
 
 @pytest.mark.parametrize("lessons", [1, 9])
@@ -238,7 +390,7 @@ def test_private_lessons_left_behind_cost_the_same_queries_at_any_number(
     for number in range(lessons):
         PrivateLessonFactory(instructor=wren, date=dt.date(2026, 1, 21) + dt.timedelta(days=number))
     with django_assert_num_queries(2):
-        assert len(follows_of_leaving(wren)) == 1
+        assert len(follows_of_leaving(wren, frozenset())) == 1
     leaves(wren)
     with django_assert_num_queries(3):
         assert len(list(needs_of_nobody())) == lessons

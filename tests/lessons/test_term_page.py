@@ -6,7 +6,6 @@ import pytest
 from django.urls import reverse
 
 from curriculum.models import Level
-from lessons import board
 from lessons.actions.calendar import close_days
 from lessons.actions.changes import cancel_lesson
 from lessons.models import CourseInstructor, LessonSession, PlanStatus, TermPlan
@@ -168,7 +167,7 @@ class TestALongTerm:
     @pytest.fixture
     def shown(self, as_director, monkeypatch):
         """The keys of the courses on the page that is asked for."""
-        monkeypatch.setattr(board.term, "LINES", 3)
+        monkeypatch.setattr("lessons.board.term.LINES", 3)
 
         def read(**asked):
             answer = as_director.get(reverse("lessons:term"), asked)
@@ -186,7 +185,7 @@ class TestALongTerm:
             made = planned(figures=figures, status=status, term=term, level=level, key=f"W{number}")
             made.course.meetings.update(weekday=4 - number, start=dt.time(10 + number))
             CourseInstructor.objects.create(
-                course=made.course, person=PersonFactory(name=f"Édouard Roe{number}")
+                course=made.course, person=PersonFactory(name=f"Édouard Roe{number}", roles=["instructor"])
             )
 
     def test_comes_in_pages_and_is_judged_as_a_whole(self, as_director, shown, courses):
