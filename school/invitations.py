@@ -7,13 +7,12 @@ import logging
 from collections.abc import Iterable
 
 from django.core.exceptions import ValidationError
-from django.core.mail import send_mail
 from django.db import transaction
-from django.template.loader import render_to_string
 
 from school import clock
 from school.actions import suggest_username
-from school.models import Invitation, Person, PersonRole, School
+from school.mails import Sent, send
+from school.models import Invitation, Person, PersonRole
 from school.models.joining import DAYS_OPEN
 from school.secrets_shown_once import hashed, new_secret, opened_by
 
@@ -111,18 +110,6 @@ def take_up(*, invitation: Invitation, username: str, password: str) -> Person:
     return person
 
 
-def post(*, invitation: Invitation, address: str) -> bool:
-    """Send it to the person's e-mail address; False where the mail could not be handed over. Not to be called
-    in a transaction, which would be held open as long as the mail server takes."""
-    known = {"invitation": invitation, "school": School.current(), "address": address}
-    try:
-        send_mail(
-            subject=render_to_string("school/invitation_subject.txt", known).strip(),
-            message=render_to_string("school/invitation_mail.txt", known),
-            from_email=None,
-            recipient_list=[invitation.person.email],
-        )
-    except OSError:
-        logger.exception("the invitation of %s could not be sent", invitation.person_id)
-        return False
-    return True
+def post(*, invitation: Invitation, address: str) -> Sent:
+    """Send it to the person's e-mail address. Not to be called in a transaction."""
+    return send("school/invitation", to=invitation.person, invitation=invitation, address=address)

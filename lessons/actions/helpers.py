@@ -14,6 +14,7 @@ from lessons.people.dancing_then import dances_then
 from lessons.problems import spoken_day
 from lessons.rules.helpers import can_take
 from school import clock
+from school.mails import Sent, send
 from school.models import Person
 
 logger = logging.getLogger(__name__)
@@ -64,10 +65,22 @@ def call_helper(*, lesson: LessonSession, person: Person, role: str, by: Person)
     return call
 
 
-def call_off(*, call: HelperCall, by: Person) -> None:
-    """They are not needed after all. Said twice it is no mistake."""
-    if HelperCall.objects.filter(pk=call.pk).delete()[0]:
+def call_off(*, call: HelperCall, by: Person) -> bool:
+    """They are not needed after all. Said twice it is no mistake, and False."""
+    was_called = HelperCall.objects.filter(pk=call.pk).delete()[0] > 0
+    if was_called:
         logger.info("%s called %s off for the lesson %s", by.pk, call.person_id, call.lesson_id)
+    return was_called
+
+
+def tell_called(*, call: HelperCall, lesson: LessonSession, by: Person) -> Sent:
+    """Mail it to them, or to the guardian. Not to be called in a transaction."""
+    return send("lessons/helper_called", to=call.person, call=call, lesson=lesson, by=by)
+
+
+def tell_called_off(*, call: HelperCall, lesson: LessonSession) -> Sent:
+    """The same, that they are not needed."""
+    return send("lessons/helper_called_off", to=call.person, lesson=lesson)
 
 
 def _refuse_over(lesson: LessonSession) -> None:

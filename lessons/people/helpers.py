@@ -13,6 +13,7 @@ from lessons.rules.helpers import EITHER, Short, can_take, short_of
 from lessons.rules.places import Floor
 from lessons.rules.rotation_words import counted
 from school.clock import today
+from school.mails import sends_mail
 from school.models import Person
 
 
@@ -29,6 +30,11 @@ class HelpersOf:
     @property
     def says_something(self) -> bool:
         return bool(self.called or self.short)
+
+    @property
+    def are_told_by_mail(self) -> bool:
+        """Whether whoever is called is told, where an address is kept."""
+        return sends_mail()
 
     @property
     def sentence(self) -> str:

@@ -10,10 +10,19 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from lessons.access import get_own_lesson_for
-from lessons.actions.helpers import call_helper, call_off, list_helper, unlist_helper
+from lessons.actions.helpers import (
+    call_helper,
+    call_off,
+    list_helper,
+    tell_called,
+    tell_called_off,
+    unlist_helper,
+)
 from lessons.forms.helpers import CallForm, HelperForm
 from lessons.models import Helper, HelperCall
 from lessons.problems.wording import spoken_day
+from school.clock import today
+from school.mails import IS_PRINTED, NO_MAIL_SERVER, Sent
 from school.methods import require_form
 from school.models import Person
 from school.refusals import done, in_words
@@ -64,11 +73,9 @@ def helper_call(request: HttpRequest, pk: int) -> HttpResponse:
     except ValidationError as refused:
         messages.error(request, in_words(refused))
     else:
-        messages.success(
-            request,
-            f"Noted: {person} is called for {spoken_day(lesson.date)} as {call.get_role_display()}. "
-            "Nobody is written to from here: tell them.",
-        )
+        sent = tell_called(call=call, lesson=lesson, by=request.user)
+        called = f"{person} is called for {spoken_day(lesson.date)} as {call.get_role_display()}."
+        _say(request, called, sent, person)
     return redirect(way_back(request))
 
 
@@ -76,6 +83,25 @@ def helper_call(request: HttpRequest, pk: int) -> HttpResponse:
 def helper_call_off(request: HttpRequest, pk: int, call: int) -> HttpResponse:
     lesson = get_own_lesson_for(request.user, pk)
     off = get_object_or_404(HelperCall.objects.select_related("person"), lesson=lesson, pk=call)
-    call_off(call=off, by=request.user)
-    messages.success(request, f"{off.person} is called off. Tell them.")
+    called_off = f"{off.person} is called off."
+    if call_off(call=off, by=request.user) and lesson.date >= today():
+        _say(request, called_off, tell_called_off(call=off, lesson=lesson), off.person)
+    else:
+        messages.success(request, called_off)
     return redirect(way_back(request))
+
+
+def _say(request: HttpRequest, done: str, sent: Sent, person: Person) -> None:
+    """What was done, and whether a mail went; else that somebody has to tell them."""
+    whom = "the guardian" if person.is_minor else "them"
+    if sent is Sent.MAILED:
+        whose = "The guardian" if person.is_minor else person.first_name
+        messages.success(request, f"{done} {whose} was told by e-mail, at {person.email}.")
+        return
+    why = {
+        Sent.NOWHERE: "No e-mail address is kept, so no mail went.",
+        Sent.NO_SERVER: f"No mail went: {NO_MAIL_SERVER}",
+        Sent.PRINTED: f"No mail went: {NO_MAIL_SERVER} {IS_PRINTED}",
+        Sent.FAILED: "The mail could not be sent.",
+    }
+    messages.warning(request, f"{done} {why[sent]} Tell {whom}.")

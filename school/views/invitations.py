@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login
 from django.core.exceptions import ValidationError
@@ -15,20 +14,20 @@ from django.views.decorators.http import require_POST, require_safe
 from school import first_start, invitations
 from school.forms import InviteForm
 from school.joining_forms import BeginForm, TakeUpForm
+from school.mails import IS_PRINTED, NO_MAIL_SERVER, Sent, sends_mail
 from school.methods import require_form
 from school.models import Invitation, Person, Role
 from school.qr import qr_code
 from school.refusals import in_words
 from school.shown_once import keep_to_show, show_once
 
-NO_MAIL_SERVER = "this school has no mail server."
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @require_form
 def invite_new(request: HttpRequest) -> HttpResponse:
     form = InviteForm(request.POST or None, initial={"roles": [Role.STUDENT]})
-    context = {"form": form, "sends_mail": settings.SENDS_MAIL and not settings.PRINTS_MAIL}
+    context = {"form": form, "sends_mail": sends_mail()}
     if request.method == "POST" and form.is_valid():
         follows = form.follows()
         if not follows or form.has_seen(follows):
@@ -56,27 +55,22 @@ def _made(request: HttpRequest, made: Invitation, secret: str) -> HttpResponse:
     """Mail it where there is an address and a mail server, and on to the page that shows it once."""
     address = request.build_absolute_uri(reverse("school:join", args=[secret]))
     keep_to_show(request, "invitation", made.person_id, address=address)
-    if made.person.email:
-        _mail(request, made, address)
+    _say(request, invitations.post(invitation=made, address=address), made.person.email)
     return redirect("school:invitation", made.person_id)
 
 
-def _mail(request: HttpRequest, made: Invitation, address: str) -> None:
-    """Say what became of the mail, truthfully: a school without a mail server sends none."""
-    to = made.person.email
-    if not settings.SENDS_MAIL:
+def _say(request: HttpRequest, sent: Sent, to: str) -> None:
+    """What became of the mail, truthfully; nothing where there was no address to send it to."""
+    if sent is Sent.MAILED:
+        messages.success(request, f"The invitation was mailed to {to}.")
+    elif sent is Sent.FAILED:
+        messages.error(request, "The mail could not be sent. Print the invitation, or copy the link.")
+    elif sent is Sent.PRINTED:
+        messages.warning(request, f"Nothing was sent to {to}: {NO_MAIL_SERVER} {IS_PRINTED}")
+    elif sent is Sent.NO_SERVER:
         messages.warning(
             request, f"Nothing was sent to {to}: {NO_MAIL_SERVER} Print the invitation, or copy the link."
         )
-    elif not invitations.post(invitation=made, address=address):
-        messages.error(request, "The mail could not be sent. Print the invitation, or copy the link.")
-    elif settings.PRINTS_MAIL:
-        messages.warning(
-            request,
-            f"Nothing was sent to {to}: {NO_MAIL_SERVER} The mail is printed where the server was started.",
-        )
-    else:
-        messages.success(request, f"The invitation was mailed to {to}.")
 
 
 @require_safe

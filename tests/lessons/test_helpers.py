@@ -18,6 +18,7 @@ from lessons.models import Attendance, CalendarAddress, Helper, HelperCall
 from lessons.people.calendar_feed import calendar_feed
 from lessons.rules.helpers import short_of
 from lessons.rules.places import Floor
+from school.models import Person
 from tests.factories import (
     CourseFactory,
     DanceFactory,
@@ -63,6 +64,11 @@ def call(client, lesson, person, role="L"):
     return client.post(
         address, {"person": person.pk, "role": role, "next": partners(lesson)}, follow=True
     ).content.decode()
+
+
+def take_back(client, called):
+    off = reverse("lessons:helper-call-off", args=[called.lesson_id, called.pk])
+    return client.post(off, {"next": partners(called.lesson)}, follow=True).content.decode()
 
 
 class TestShort:
@@ -207,9 +213,8 @@ class TestCalling:
 
     def test_called_off_they_are_a_choice_again(self, as_instructor, lesson, piet):
         call(as_instructor, lesson, piet)
-        off = reverse("lessons:helper-call-off", args=[lesson.pk, HelperCall.objects.get().pk])
-        text = as_instructor.post(off, {"next": partners(lesson)}, follow=True).content.decode()
-        assert "Piet Lammas is called off. Tell them." in text
+        text = take_back(as_instructor, HelperCall.objects.get())
+        assert "Piet Lammas is called off." in text
         assert "Two leaders short. A helper can be called:" in text
 
     def test_they_read_it_on_their_own_pages_and_in_their_calendar(self, client, lesson, piet):
@@ -233,6 +238,108 @@ class TestCalling:
         text = as_instructor.get(partners(lesson)).content.decode()
         assert "Two leaders short. Nobody on the" in text
         assert reverse("lessons:teachers") in text
+
+
+class TestTold:
+    """By e-mail, where the school sends mail and an address is kept; the page says whether one went."""
+
+    @pytest.fixture
+    def pip(self, lesson):
+        """Under 18: the address is the guardian's."""
+        child = PersonFactory(
+            name="Pip Sandling", is_minor=True, guardian_name="Orla Sandling", email="orla@example.org"
+        )
+        return HelperFactory(person=child).person
+
+    def test_what_for_when_and_where(self, as_instructor, lesson, piet, mailoutbox):
+        assert "Ask first whether they come" in as_instructor.get(partners(lesson)).content.decode()
+        text = call(as_instructor, lesson, piet)
+        assert "Piet was told by e-mail, at piet@example.org." in text
+        (mail,) = mailoutbox
+        assert mail.to == ["piet@example.org"]
+        assert mail.subject == "You are called to help on Tuesday 6 January"
+        assert mail.body.startswith("Hello Piet,\n\nTobin calls you to even up the numbers")
+        assert "as leader:" in mail.body
+        for said in (lesson.course.name, "Tuesday 6 January, 19:30 to 20:30", lesson.room.name):
+            assert said in mail.body
+        assert "Marl" not in mail.body
+
+    def test_that_they_are_not_needed_once(self, as_instructor, lesson, piet, mailoutbox):
+        called = HelperCallFactory(lesson=lesson, person=piet)
+        text = take_back(as_instructor, called)
+        assert "Piet Lammas is called off. Piet was told by e-mail, at piet@example.org." in text
+        (mail,) = mailoutbox
+        assert mail.subject == "You are not needed on Tuesday 6 January"
+        assert "you were called to help and are not needed after all" in mail.body
+        take_back(as_instructor, called)
+        assert len(mailoutbox) == 1
+
+    def test_of_somebody_under_eighteen_the_guardian(self, as_instructor, lesson, pip, mailoutbox):
+        assert "The guardian was told by e-mail, at orla@example.org." in call(as_instructor, lesson, pip)
+        take_back(as_instructor, HelperCall.objects.get())
+        called, off = mailoutbox
+        assert called.to == off.to == ["orla@example.org"]
+        assert called.body.startswith("Hello Orla Sandling,\n\nTobin calls Pip, for whom you answer")
+        assert "Pip comes only if you agree to this evening." in called.body
+        assert off.body.startswith("Hello Orla Sandling,\n\nPip, for whom you answer, was called to help")
+        assert (called.subject, off.subject) == (
+            "Pip is called to help on Tuesday 6 January",
+            "Pip is not needed on Tuesday 6 January",
+        )
+
+    def test_without_an_address_somebody_has_to_tell_them(self, as_instructor, lesson, nerys, mailoutbox):
+        said = "No e-mail address is kept, so no mail went. Tell them."
+        assert said in call(as_instructor, lesson, nerys)
+        assert said in take_back(as_instructor, HelperCall.objects.get())
+        assert mailoutbox == []
+
+    def test_nor_has_the_guardian_one(self, as_instructor, lesson, pip):
+        pip.email = ""
+        pip.save()
+        assert "so no mail went. Tell the guardian." in call(as_instructor, lesson, pip)
+
+    @pytest.mark.parametrize(
+        ("setting", "said"),
+        [
+            ({"SENDS_MAIL": False}, "this school has no mail server. Tell them."),
+            ({"PRINTS_MAIL": True}, "The mail is printed where the server was started. Tell them."),
+        ],
+        ids=["no mail server", "the demo"],
+    )
+    def test_of_a_mail_that_goes_to_nobody_the_truth_is_said(
+        self, as_instructor, lesson, piet, settings, setting, said
+    ):
+        for name, value in setting.items():
+            setattr(settings, name, value)
+        page = as_instructor.get(partners(lesson)).content.decode()
+        assert "here it is only noted that they come" in page
+        assert "Note as called" in page
+        text = call(as_instructor, lesson, piet)
+        assert said in text
+        assert "told by e-mail" not in text
+
+    def test_a_mail_server_that_does_not_answer_changes_nothing(self, as_instructor, lesson, piet, settings):
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "localhost", 1
+        assert "The mail could not be sent. Tell them." in call(as_instructor, lesson, piet)
+        assert "The mail could not be sent. Tell them." in take_back(as_instructor, HelperCall.objects.get())
+        assert not HelperCall.objects.exists()
+
+    def test_nor_does_what_no_mail_can_carry(self, as_instructor, lesson, piet):
+        Person.objects.filter(pk=piet.pk).update(email="piet@example.org\nBcc: all@example.org")
+        assert "The mail could not be sent. Tell them." in call(as_instructor, lesson, piet)
+        assert HelperCall.objects.filter(person=piet).exists()
+
+    def test_nobody_who_was_refused(self, as_instructor, lesson, piet, mailoutbox):
+        EnrolmentFactory(course=lesson.course, person=piet, role="L")
+        call(as_instructor, lesson, piet)
+        assert mailoutbox == []
+
+    def test_nobody_once_the_evening_is_over(self, as_instructor, lesson, piet, mailoutbox, settings):
+        called = HelperCallFactory(lesson=lesson, person=piet)
+        settings.TODAY = (lesson.date + dt.timedelta(days=1)).isoformat()
+        assert "Piet Lammas is called off." in take_back(as_instructor, called)
+        assert mailoutbox == []
 
 
 class TestRefusals:
