@@ -73,15 +73,38 @@ def lessons_gained(term: Term, was: Term) -> list[LessonSession]:
     return gained
 
 
+def said_of_overlaps(term: Term, was: Term | None = None) -> list[str]:
+    """Which other terms it shares days with, from when to when, to be read first: a school may want that, and
+    else it is a slip. Not what it shared with them as it `was`. One query, or none where its days stay."""
+    if was and (was.first_day, was.last_day) == (term.first_day, term.last_day):
+        return []
+    said = []
+    for other in Term.objects.overlapping(term):
+        shared = term.shared_with(other)
+        if shared and not (was and was.shared_with(other) == shared):
+            said.append(
+                f"It overlaps {other}, {_spoken_days(*shared)}. Go on if that is meant, as with a course in "
+                "the holidays."
+            )
+    return said
+
+
+def _spoken_days(first: dt.date, last: dt.date) -> str:
+    if first == last:
+        return f"on {spoken_day(first)}"
+    return f"from {spoken_day(first)} to {spoken_day(last)}"
+
+
 def said_of_days(term: Term, was: Term) -> list[str]:
     """What follows from the new days, to be read first: nothing where nothing does."""
     days: dict[str, list[dt.date]] = {}
     for lesson in lessons_gained(term, was):
         days.setdefault(str(lesson.course), []).append(lesson.date)
-    return [
+    gained = [
         f"{course} gets {_count(len(dates))}: {spoken_list([spoken_day(day) for day in sorted(dates)])}."
         for course, dates in sorted(days.items())
     ]
+    return said_of_overlaps(term, was) + gained
 
 
 def follow_days(term: Term, was: Term, *, by: Person) -> None:

@@ -17,6 +17,7 @@ from lessons.actions.terms import (
     refuse_outside,
     remove_term,
     said_of_days,
+    said_of_overlaps,
 )
 from lessons.board.term import Sought, term_sheet
 from lessons.forms.terms import TermForm
@@ -57,12 +58,17 @@ def term(request: HttpRequest, pk: int | None = None) -> HttpResponse:
 
 @require_form
 def term_new(request: HttpRequest) -> HttpResponse:
+    """A term that overlaps another is read of first: a school may want that."""
     form = TermForm(request.POST or None)
+    follows: list[str] = []
     if request.method == "POST" and form.is_valid():
-        added = form.save()
-        messages.success(request, f"{added} is there. Now say which courses it has.")
-        return redirect("lessons:term", added.pk)
-    return render(request, "lessons/term_new.html", {"form": form})
+        follows = said_of_overlaps(form.instance)
+        if not follows or form.has_seen(follows):
+            added = form.save()
+            messages.success(request, f"{added} is there. Now say which courses it has.")
+            return redirect("lessons:term", added.pk)
+        form.show(follows)
+    return render(request, "lessons/term_new.html", {"form": form, "follows": follows})
 
 
 @require_form

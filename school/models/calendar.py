@@ -15,6 +15,11 @@ class TermQuerySet(models.QuerySet["Term"]):
         """Terms that `day` lies in."""
         return self.filter(first_day__lte=day, last_day__gte=day)
 
+    def overlapping(self, term: Term) -> TermQuerySet:
+        """Other terms that have days in common with `term`, saved or not; the earliest first."""
+        rows = self.exclude(pk=term.pk) if term.pk else self
+        return rows.filter(first_day__lte=term.last_day, last_day__gte=term.first_day).order_by("first_day")
+
     def nearest(self, day: dt.date) -> Term | None:
         """The term of `day`; else the next to come; else the last that was. At most three queries."""
         return (
@@ -41,6 +46,11 @@ class Term(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def shared_with(self, other: Term) -> tuple[dt.date, dt.date] | None:
+        """The first and the last day that lie in both; None where none does."""
+        first, last = max(self.first_day, other.first_day), min(self.last_day, other.last_day)
+        return (first, last) if first <= last else None
 
 
 class ClosureQuerySet(models.QuerySet["Closure"]):

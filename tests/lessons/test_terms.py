@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from lessons.actions.laying_out import lay_out_lessons
+from lessons.actions.terms import said_of_overlaps
 from lessons.models import Milestone
 from school.models import Term
 from school.templatetags.words import span
@@ -156,6 +157,71 @@ class TestChanged:
         assert Term.objects.get().last_day == dt.date(2026, 3, 29)
 
 
+class TestOverlapping:
+    """A school may want it, and else it is a slip: it is said first, and saved once that was seen."""
+
+    def test_begun_in_the_days_of_another_it_says_of_which_and_from_when_to_when(self, as_director, term):
+        asked = begin(as_director, "2026-03-23", "2026-06-28")
+        assert asked.context["follows"] == [
+            "It overlaps Winter, from Monday 23 March to Sunday 29 March. Go on if that is meant, as with a "
+            "course in the holidays."
+        ]
+        assert "Begin it all the same" in asked.content.decode()
+        assert Term.objects.get() == term
+        seen = asked.context["form"]["seen"].value()
+        sent = {"name": "Next", "first_day": "2026-03-23", "last_day": "2026-06-28", "seen": seen}
+        assert as_director.post(reverse("lessons:term-new"), sent).status_code == 302
+        assert Term.objects.count() == 2
+
+    def test_what_was_seen_of_other_days_is_not_enough(self, as_director, term):
+        seen = begin(as_director, "2026-03-23", "2026-06-28").context["form"]["seen"].value()
+        sent = {"name": "Next", "first_day": "2026-03-29", "last_day": "2026-06-28", "seen": seen}
+        again = as_director.post(reverse("lessons:term-new"), sent)
+        assert "It overlaps Winter, on Sunday 29 March." in again.content.decode()
+        assert Term.objects.get() == term
+
+    @pytest.mark.parametrize(
+        ("first", "last"),
+        [("2026-03-30", "2026-06-28"), ("2025-10-01", "2026-01-04")],
+        ids=["after", "before"],
+    )
+    def test_begun_the_day_after_or_ended_the_day_before_it_is_there_at_once(
+        self, as_director, term, first, last
+    ):
+        assert begin(as_director, first, last).status_code == 302
+
+    def test_two_terms_are_both_named_the_earlier_first(self, as_director, term):
+        TermFactory(name="Spring", first_day=dt.date(2026, 3, 30), last_day=dt.date(2026, 6, 28))
+        said = begin(as_director, "2026-03-28", "2026-04-05").context["follows"]
+        assert [sentence.split(".")[0] for sentence in said] == [
+            "It overlaps Winter, from Saturday 28 March to Sunday 29 March",
+            "It overlaps Spring, from Monday 30 March to Sunday 5 April",
+        ]
+
+    def test_made_longer_it_says_so_before_what_its_courses_gain(self, as_director, term, course):
+        TermFactory(name="Spring", first_day=dt.date(2026, 3, 30), last_day=dt.date(2026, 6, 28))
+        asked = change(as_director, edit(term), last_day="2026-04-12")
+        overlap, gained = asked.context["follows"]
+        assert overlap.startswith("It overlaps Spring, from Monday 30 March to Sunday 12 April.")
+        assert gained.startswith("Waltz on Tuesdays gets 2 more lessons")
+        assert Term.objects.get(pk=term.pk).last_day == dt.date(2026, 3, 29)
+        seen = asked.context["form"]["seen"].value()
+        assert change(as_director, edit(term), last_day="2026-04-12", seen=seen).status_code == 302
+        assert Term.objects.get(pk=term.pk).last_day == dt.date(2026, 4, 12)
+
+    def test_what_it_shared_before_is_not_said_again(self, as_director, term):
+        TermFactory(name="Holidays", first_day=dt.date(2026, 2, 16), last_day=dt.date(2026, 2, 22))
+        assert change(as_director, edit(term), name="Winter 2026").status_code == 302
+        assert change(as_director, edit(term), last_day="2026-04-05").status_code == 302
+
+    @pytest.mark.parametrize("others", [1, 5])
+    def test_to_find_them_costs_one_query(self, term, others, django_assert_num_queries):
+        for number in range(others):
+            TermFactory(name=f"T{number}", first_day=term.first_day, last_day=term.last_day)
+        with django_assert_num_queries(1):
+            assert len(said_of_overlaps(term)) == others
+
+
 class TestDeleted:
     def delete(self, client, term):
         return client.post(reverse("lessons:term-remove", args=[term.pk]), follow=True).content.decode()
@@ -178,5 +244,5 @@ def test_a_longer_term_costs_the_same_queries_at_any_size(
         course = CourseFactory(term=term, key=f"K{number}", taught_by=[PersonFactory(roles=["instructor"])])
         MeetingFactory(course=course, weekday=number % 5)
     sent = opened(as_director, edit(term)) | {"last_day": "2026-04-12"}
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         as_director.post(edit(term), sent)
