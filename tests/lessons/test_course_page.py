@@ -386,8 +386,8 @@ def test_refused_the_form_comes_back_on_all_that_the_course_page_shows(as_direct
         main = shown.split("<main")[1].split('aria-labelledby="enrol"')[0]
         return re.sub(r'(csrfmiddlewaretoken" value=")[^"]*', r"\1", main)
 
-    assert "Note as called" in whole
-    assert "Write or ring first" in whole
+    assert 'Call<span class="visually-hidden">: Nerys Gorwell</span>' in whole
+    assert "Ask first whether they come" in whole
     assert above_the_form(refused.content.decode()) == above_the_form(whole)
 
 
