@@ -9,7 +9,7 @@ from django.db.models import Prefetch
 
 from curriculum.models import FloorRole
 from lessons.models import Course, Enrolment, Helper, HelperCall, LessonSession
-from lessons.rules.helpers import EITHER, Short, can_take, short_of
+from lessons.rules.helpers import EITHER, Short, can_take, not_needed, short_of
 from lessons.rules.places import Floor
 from lessons.rules.rotation_words import counted
 from school.clock import today
@@ -19,13 +19,14 @@ from school.models import Person
 
 @dataclass(frozen=True)
 class HelpersOf:
-    """short: of which role too few dance, those called counted; may_be_called: who could take it, where one
-    is short."""
+    """short: of which role too few dance, those called counted as far as they are needed; may_be_called: who
+    could take it, where one is short; spare: calls (pk) of those who are not needed."""
 
     lesson: LessonSession
     called: tuple[HelperCall, ...]
     short: Short | None
     may_be_called: tuple[Helper, ...]
+    spare: frozenset[int] = frozenset()
 
     @property
     def says_something(self) -> bool:
@@ -48,19 +49,22 @@ def helpers_of(
     """dancing: who is expected, catch-up guests too; in_front: who teaches it. Two queries at most; one where
     the numbers are even or nobody dances yet."""
     called = calls_for(lesson)
-    floor = floor_of(dancing)
-    for call in called:
-        floor = floor.with_one_more(call.role, dances_both=_dances_either(call))
+    floor, coming = floor_of(dancing), [(call.role, _dances_either(call)) for call in called]
+    too_many = not_needed(floor, coming) if dancing else frozenset()
+    spare = frozenset(called[place].pk for place in too_many)
+    for place, (role, dances_both) in enumerate(coming):
+        if place not in too_many:
+            floor = floor.with_one_more(role, dances_both=dances_both)
     short = short_of(floor) if dancing else None
     if short is None:
-        return HelpersOf(lesson, called, None, ())
+        return HelpersOf(lesson, called, None, (), spare)
     there = {row.person_id for row in (*dancing, *called)} | {person.pk for person in in_front}
     free = tuple(
         helper
         for helper in Helper.objects.who_dance(lesson.course.dance_id)
         if helper.person_id not in there and can_take(helper.role, short.role)
     )
-    return HelpersOf(lesson, called, short, free)
+    return HelpersOf(lesson, called, short, free, spare)
 
 
 def calls_for(lesson: LessonSession) -> tuple[HelperCall, ...]:

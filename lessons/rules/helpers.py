@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lessons.rules.places import Floor
@@ -23,6 +24,24 @@ def short_of(floor: Floor) -> Short | None:
     if not number:
         return None
     return Short(FOLLOWER if floor.leaders > floor.followers else LEADER, number)
+
+
+def not_needed(floor: Floor, called: Sequence[tuple[str, bool]]) -> frozenset[int]:
+    """Places in `called` of helpers (their role, whether they dance both) without whom the numbers of `floor`
+    are more even than with them: somebody else has come meanwhile, or not."""
+    needed = list(range(len(called)))
+    for place in reversed(range(len(called))):
+        others = [other for other in needed if other != place]
+        if _uneven(floor, called, others) < _uneven(floor, called, needed):
+            needed = others
+    return frozenset(range(len(called))) - frozenset(needed)
+
+
+def _uneven(floor: Floor, called: Sequence[tuple[str, bool]], places: Sequence[int]) -> int:
+    for place in places:
+        role, dances_both = called[place]
+        floor = floor.with_one_more(role, dances_both=dances_both)
+    return floor.least_difference
 
 
 def can_take(dances_as: str, role: str) -> bool:

@@ -16,7 +16,7 @@ from lessons.actions.covers import make_cover_link
 from lessons.actions.helpers import call_helper, call_off, list_helper
 from lessons.models import Attendance, CalendarAddress, Helper, HelperCall
 from lessons.people.calendar_feed import calendar_feed
-from lessons.rules.helpers import short_of
+from lessons.rules.helpers import not_needed, short_of
 from lessons.rules.places import Floor
 from school.models import Person
 from tests.factories import (
@@ -86,6 +86,38 @@ class TestShort:
     def test_those_who_dance_both_even_it_out_first(self):
         assert short_of(Floor(0, 4, followers_dancing_both=2)) is None
         assert short_of(Floor(1, 4, followers_dancing_both=1)).number == 1
+
+
+class TestNotNeeded:
+    people, called = st.integers(0, 6), st.lists(st.tuples(st.sampled_from("LF"), st.booleans()), max_size=4)
+
+    def uneven(self, floor, called):
+        for role, dances_both in called:
+            floor = floor.with_one_more(role, dances_both=dances_both)
+        return floor.least_difference
+
+    @given(people, people, called)
+    def test_without_them_it_is_at_least_as_even_and_nobody_left_could_be_spared(
+        self, leaders, followers, called
+    ):
+        floor = Floor(leaders, followers)
+        spare = not_needed(floor, called)
+        kept = [one for place, one in enumerate(called) if place not in spare]
+        assert self.uneven(floor, kept) <= self.uneven(floor, called)
+        for place in range(len(kept)):
+            assert self.uneven(floor, kept[:place] + kept[place + 1 :]) >= self.uneven(floor, kept)
+
+    def test_one_who_was_called_before_another_leader_came(self):
+        assert not_needed(Floor(1, 2), [("L", False)]) == frozenset()
+        assert not_needed(Floor(2, 2), [("L", False)]) == {0}
+
+    def test_the_page_says_so_and_calls_nobody_for_the_other_role(self, as_director, lesson, piet):
+        for _ in range(2):
+            EnrolmentFactory(course=lesson.course, role="L")
+        HelperCallFactory(lesson=lesson, person=piet, role="L")
+        text = as_director.get(partners(lesson)).content.decode()
+        assert "called, not needed any more" in text
+        assert "short." not in text
 
 
 class TestList:
