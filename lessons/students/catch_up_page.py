@@ -7,8 +7,6 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from django.db.models import Exists, OuterRef, Q
-
 from curriculum.models import Figure, FloorRole
 from lessons.actions.catch_ups import WITHIN
 from lessons.evening.cast import Cast, cast_of
@@ -177,29 +175,13 @@ def _does(lessons: Sequence[LessonSession]) -> dict[int, list[tuple[Figure, str]
     found: dict[int, list[tuple[Figure, str]]] = {}
     if not lessons:
         return found
-    reviews = PlanReview.objects.filter(_has_been_new_there())
-    for rows, how in ((PlanIntroduction.objects.all(), NEW_THERE), (reviews, AGAIN_THERE)):
-        rows = rows.filter(lesson__in=lessons, plan_figure__plan__status=PlanStatus.PUBLISHED)
-        rows = rows.select_related("plan_figure__figure")
+    for kind, how in ((PlanIntroduction, NEW_THERE), (PlanReview, AGAIN_THERE)):
+        rows = kind.objects.filter(
+            lesson__in=lessons, plan_figure__plan__status=PlanStatus.PUBLISHED
+        ).select_related("plan_figure__figure")
         for row in rows.order_by("plan_figure__figure__order", "pk"):
             found.setdefault(row.lesson_id, []).append((row.plan_figure.figure, how))
     return found
-
-
-def _has_been_new_there() -> Q:
-    """By the evening of a review its course has had the figure, or has a lesson before it for which it is
-    new. Where it was not reached there is nothing to dance again until the rest is planned anew."""
-    had = RecordedFigure.objects.filter(
-        record__lesson__course=OuterRef("lesson__course"),
-        figure=OuterRef("plan_figure__figure"),
-        outcome__in=TEACHES,
-    )
-    comes = PlanIntroduction.objects.filter(
-        plan_figure=OuterRef("plan_figure"),
-        lesson__in=LessonSession.objects.given().without_record(),
-        lesson__date__lt=OuterRef("lesson__date"),
-    )
-    return Q(Exists(had)) | Q(Exists(comes))
 
 
 def visitors_of(lesson: LessonSession) -> list[CatchUp]:

@@ -50,19 +50,7 @@ class TestWhereToCatchUp:
         assert ("Where you come to catch up" in shown) == stands
         assert ("I can’t come" in shown) == stands
 
-    def test_what_was_not_reached_there_is_not_danced_again_there(
-        self, as_student, course, thursdays, missed, plan, whisk, settings
-    ):
-        settings.TODAY = "2026-01-16"
-        RecordFactory(lesson=thursdays[1], taught={whisk: "not_reached"})
-        assert offers(as_student, course) == []
-        thursdays[1].record.figures.update(outcome="introduced")
-        assert [(day, how) for day, how, _ in offers(as_student, course)] == [
-            (dt.date(2026, 1, 22), ["again"])
-        ]
-
-    def test_a_cancelled_lesson_offers_nothing(self, as_student, course, thursdays, missed, plan, whisk):
-        RecordFactory(lesson=thursdays[0], taught={whisk: "introduced"})
+    def test_a_cancelled_lesson_offers_nothing(self, as_student, course, thursdays, missed, plan):
         thursdays[1].cancelled_at = dt.datetime(2026, 1, 13, 12, tzinfo=dt.UTC)
         thursdays[1].save()
         assert [day for day, _, _ in offers(as_student, course)] == [dt.date(2026, 1, 22)]
