@@ -114,13 +114,14 @@ def test_no_page_breaks_a_rule(cast_and_runs, browser_of):
 
 FORMS = """() => [...document.querySelectorAll("main form[method=post]")].filter((form) =>
   form.querySelector("input:not([type=hidden], [type=checkbox], [type=radio]), textarea, select"))"""
-# Sends the form of this number with nothing in it.
+# Sends the form of this number with nothing in it, save that a lesson whose hour has not come has been given.
 SEND_EMPTY = f"""(number) => {{
   const form = ({FORMS})()[number];
   form.noValidate = true;
   for (const field of form.querySelectorAll("input:not([type=hidden], [type=checkbox], [type=radio])")) {{
     field.value = field.type === "number" ? "-1" : "";
   }}
+  for (const field of form.querySelectorAll("[name=early]")) field.checked = true;
   for (const field of form.querySelectorAll("textarea")) field.value = "";
   for (const field of form.querySelectorAll("select")) field.selectedIndex = 0;
   form.requestSubmit(form.querySelector("button:not([type=button], [name=do])"));
