@@ -1,6 +1,6 @@
 """Helpers who can be called: who even up the numbers of an evening without being enrolled in its course.
 
-When a role is short, and who can take it, is common practice, no source.
+When a role is short is told in test_helpers_needed.py.
 """
 
 import datetime as dt
@@ -8,16 +8,12 @@ import datetime as dt
 import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
-from hypothesis import given
-from hypothesis import strategies as st
 from icalendar import Calendar
 
 from lessons.actions.covers import make_cover_link
 from lessons.actions.helpers import call_helper, call_off, list_helper
 from lessons.models import Attendance, CalendarAddress, Helper, HelperCall
 from lessons.people.calendar_feed import calendar_feed
-from lessons.rules.helpers import not_needed, short_of
-from lessons.rules.places import Floor
 from school.models import Person
 from tests.factories import (
     CourseFactory,
@@ -69,55 +65,6 @@ def call(client, lesson, person, role="L"):
 def take_back(client, called):
     off = reverse("lessons:helper-call-off", args=[called.lesson_id, called.pk])
     return client.post(off, {"next": partners(called.lesson)}, follow=True).content.decode()
-
-
-class TestShort:
-    numbers = st.integers(0, 12)
-
-    @given(numbers, numbers)
-    def test_as_many_helpers_as_are_short_give_everybody_a_partner(self, leaders, followers):
-        floor = Floor(leaders, followers)
-        short = short_of(floor)
-        for _ in range(short.number if short else 0):
-            floor = floor.with_one_more(short.role, dances_both=False)
-        assert floor.leaders == floor.followers
-        assert short_of(floor) is None
-
-    def test_those_who_dance_both_even_it_out_first(self):
-        assert short_of(Floor(0, 4, followers_dancing_both=2)) is None
-        assert short_of(Floor(1, 4, followers_dancing_both=1)).number == 1
-
-
-class TestNotNeeded:
-    people, called = st.integers(0, 6), st.lists(st.tuples(st.sampled_from("LF"), st.booleans()), max_size=4)
-
-    def uneven(self, floor, called):
-        for role, dances_both in called:
-            floor = floor.with_one_more(role, dances_both=dances_both)
-        return floor.least_difference
-
-    @given(people, people, called)
-    def test_without_them_it_is_at_least_as_even_and_nobody_left_could_be_spared(
-        self, leaders, followers, called
-    ):
-        floor = Floor(leaders, followers)
-        spare = not_needed(floor, called)
-        kept = [one for place, one in enumerate(called) if place not in spare]
-        assert self.uneven(floor, kept) <= self.uneven(floor, called)
-        for place in range(len(kept)):
-            assert self.uneven(floor, kept[:place] + kept[place + 1 :]) >= self.uneven(floor, kept)
-
-    def test_one_who_was_called_before_another_leader_came(self):
-        assert not_needed(Floor(1, 2), [("L", False)]) == frozenset()
-        assert not_needed(Floor(2, 2), [("L", False)]) == {0}
-
-    def test_the_page_says_so_and_calls_nobody_for_the_other_role(self, as_director, lesson, piet):
-        for _ in range(2):
-            EnrolmentFactory(course=lesson.course, role="L")
-        HelperCallFactory(lesson=lesson, person=piet, role="L")
-        text = as_director.get(partners(lesson)).content.decode()
-        assert "called, not needed any more" in text
-        assert "short." not in text
 
 
 class TestList:
@@ -270,6 +217,16 @@ class TestCalling:
         text = as_instructor.get(partners(lesson)).content.decode()
         assert "Two leaders short. Nobody on the" in text
         assert reverse("lessons:teachers") in text
+
+    def test_who_is_not_needed_any_more_is_said_to_be_and_nobody_is_called_for_the_other_role(
+        self, as_director, lesson, piet
+    ):
+        for _ in range(2):
+            EnrolmentFactory(course=lesson.course, role="L")
+        HelperCallFactory(lesson=lesson, person=piet, role="L")
+        text = as_director.get(partners(lesson)).content.decode()
+        assert "called, not needed any more" in text
+        assert "short." not in text
 
 
 class TestTold:
